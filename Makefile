@@ -1,0 +1,33 @@
+# make demo   run the main job on the demo tickets
+# make test   run all tests
+# make build  build bin/quoin; with libxml2 where its headers are
+# make bench  measure, against a reference in the same run
+# make lint   what CI checks beside the tests
+
+GO ?= go
+export CGO_ENABLED ?= 1
+
+# The XSD stage needs libxml2. Without its headers Quoin is built without it.
+# Asked when a recipe runs, since `make test` may just have installed them.
+TAGS = $$(pkg-config --exists libxml-2.0 2>/dev/null && echo libxml2)
+
+.PHONY: build demo test bench lint tools generate
+
+build:
+	$(GO) build -trimpath -tags "$(TAGS)" -o bin/quoin ./cmd/quoin
+
+demo: build
+	@testdata/demo/run.sh bin/quoin
+
+test:
+	@testdata/tools.sh
+	$(GO) test -race -tags "$(TAGS)" ./...
+
+bench: build
+	$(GO) test -run '^$$' -bench . -benchmem ./...
+
+lint:
+	@testdata/lint.sh
+
+generate:
+	$(GO) run ./schemas/generate -jdf ../shared/standard/jdf -xjdf ../shared/standard/xjdf
