@@ -1,0 +1,150 @@
+package job
+
+import (
+	"slices"
+	"strings"
+
+	"quoin/jdf"
+)
+
+// printing reports whether a process puts ink on a sheet.
+func printing(process string) bool {
+	return process == "ConventionalPrinting" || process == "DigitalPrinting"
+}
+
+// attach gives an entry to the operations that it is for. A ticket may say so
+// by position; where it does not, parameters go to the process they are named
+// after, components enter at the first step and leave at the last, and what a
+// press needs goes to the press.
+func (d *decoder) attach(ops []*Operation, e entry) {
+	for _, op := range targets(ops, e) {
+		if set := setters[e.kind]; set != nil {
+			set(d, op, e)
+		}
+		d.use(op, e)
+	}
+}
+
+func targets(ops []*Operation, e entry) []*Operation {
+	if len(ops) <= 1 {
+		return ops
+	}
+	var chosen []*Operation
+	for _, i := range e.steps {
+		if i >= 0 && i < len(ops) {
+			chosen = append(chosen, ops[i])
+		}
+	}
+	if chosen != nil {
+		return chosen
+	}
+	if process, ok := strings.CutSuffix(e.kind, "Params"); ok {
+		for _, op := range ops {
+			if op.Type == process {
+				chosen = append(chosen, op)
+			}
+		}
+		if chosen != nil {
+			return chosen
+		}
+	}
+	switch e.kind {
+	case "Component":
+		if e.usage == "Output" {
+			return ops[len(ops)-1:]
+		}
+		return ops[:1]
+	case "Media", "ExposedMedia", "Ink", "ColorantControl", "Layout":
+		if i := slices.IndexFunc(ops, func(op *Operation) bool { return printing(op.Type) }); i >= 0 {
+			return ops[i : i+1]
+		}
+		return ops[:1]
+	}
+	return ops
+}
+
+// use records that the operation takes or makes the resource.
+func (d *decoder) use(op *Operation, e entry) {
+	if e.usage == "" {
+		return
+	}
+	u := &Use{Node: e.link, Role: e.role, Part: e.leaf.part, Amounts: e.amount, Kind: e.kind}
+	if !u.Node.Valid() {
+		u.Node = e.leaf.node()
+	}
+	switch e.kind {
+	case "Media":
+		u.Media = d.mediaOf(e.leaf)
+	case "Component":
+		u.Component = d.componentOf(e.leaf)
+		u.Amounts.Good = First(u.Amounts.Good, u.Component.Amounts.Good)
+		u.Amounts.Waste = First(u.Amounts.Waste, u.Component.Amounts.Waste)
+	}
+	if e.usage == "Output" {
+		op.Outputs = append(op.Outputs, u)
+	} else {
+		op.Inputs = append(op.Inputs, u)
+	}
+}
+
+// setters take the resources that hold parameters. The first of several
+// partitions speaks for the operation.
+var setters = map[string]func(*decoder, *Operation, entry){
+	"NodeInfo": func(d *decoder, op *Operation, e entry) {
+		if op.Schedule == (Schedule{}) {
+			op.Schedule = d.schedule(e.leaf)
+		}
+	},
+	"Device":                     (*decoder).setDevice,
+	"ConventionalPrintingParams": (*decoder).setPrinting,
+	"DigitalPrintingParams":      (*decoder).setPrinting,
+	"CuttingParams":              (*decoder).setCutting,
+	"CutBlock":                   (*decoder).setCutting,
+	"FoldingParams":              (*decoder).setFolding,
+	"StitchingParams":            (*decoder).setStitching,
+	"TrimmingParams":             (*decoder).setTrimming,
+	"VarnishingParams":           (*decoder).setVarnish,
+	"ExposedMedia":               (*decoder).setPlate,
+	"ColorantControl":            (*decoder).setColorants,
+	"Layout":                     (*decoder).setPaper,
+}
+
+func (d *decoder) setDevice(op *Operation, e entry) {
+	n := e.leaf
+	op.Devices = append(op.Devices, &Device{
+		ID: text(n.with("DeviceID"), "DeviceID"),
+		Name: First(text(n.with("DescriptiveName"), "DescriptiveName"),
+			text(n.wrap, "DescriptiveName"), text(n.with("FriendlyName"), "FriendlyName")),
+		CostCenter: First(text(n.with("CostCenterID"), "CostCenterID"),
+			text(n.child("CostCenter"), "CostCenterID")),
+	})
+}
+
+// setPaper lets the sheet that a Layout names be an input of the press.
+func (d *decoder) setPaper(op *Operation, e entry) {
+	paper := (*Media)(nil)
+	if ref := e.leaf.node().Attr("PaperRef"); ref.Valid() {
+		paper = d.mediaByID(ref.Value())
+	}
+	if paper == nil || !printing(op.Type) {
+		return
+	}
+	for _, u := range op.Inputs {
+		if u.Media == paper {
+			return
+		}
+	}
+	op.Inputs = append(op.Inputs, &Use{Node: e.leaf.node(), Kind: "Media", Part: e.leaf.part, Media: paper})
+}
+
+// newOperations makes one operation a process name.
+func newOperations(node jdf.Node, types Fact[[]string], partID Fact[string]) []*Operation {
+	ops := make([]*Operation, len(types.Value))
+	for i, process := range types.Value {
+		ops[i] = &Operation{
+			Node: node, Type: process, TypeAt: types.Place, Index: i,
+			PartID: partID, Name: text(node, "DescriptiveName"),
+		}
+	}
+	return ops
+}

@@ -1,0 +1,97 @@
+package job
+
+import (
+	"quoin/jdf"
+)
+
+// Decode reads the Job out of a ticket of either generation. What the ticket
+// does not say is simply not given; values that are not of their data type are
+// listed in Job.Faults. A message, or a document that is no ticket, gives an
+// empty Job.
+func Decode(doc *jdf.Document) *Job {
+	d := &decoder{
+		job:        &Job{Document: doc, Root: doc.Root()},
+		ids:        map[string]jdf.Node{},
+		media:      map[int]*Media{},
+		components: map[int]*Component{},
+	}
+	for n := range doc.Elements() {
+		if id := n.Attr("ID"); id.Valid() {
+			if _, taken := d.ids[id.Value()]; !taken {
+				d.ids[id.Value()] = n
+			}
+		}
+	}
+	switch doc.Kind {
+	case jdf.KindJDF:
+		d.jdf(doc.Root())
+	case jdf.KindXJDF:
+		d.xjdf(doc.Root())
+	}
+	return d.job
+}
+
+type decoder struct {
+	job        *Job
+	ids        map[string]jdf.Node
+	media      map[int]*Media     // by index of the leaf
+	components map[int]*Component // by index of the leaf
+}
+
+func (d *decoder) fault(f Fault) { d.job.Faults = append(d.job.Faults, f) }
+
+// entry is one resource with what the ticket says of its use.
+type entry struct {
+	kind   string // Media, NodeInfo, …
+	leaf   leaf
+	usage  string // Input, Output or "" when nothing says
+	role   string // ProcessUsage
+	steps  []int  // positions among the Types of the node that it is for; none means not said
+	link   jdf.Node
+	amount Amounts
+}
+
+// schedule reads a NodeInfo.
+func (d *decoder) schedule(l leaf) Schedule {
+	at := func(name string) jdf.Node { return l.with(name) }
+	status := "Status"
+	if l.node().Space() == jdf.NamespaceJDF {
+		status = "NodeStatus" // there, Status is that of the resource
+	}
+	return Schedule{
+		Start:      moment(at("Start"), "Start", d.fault),
+		End:        moment(at("End"), "End", d.fault),
+		FirstStart: moment(at("FirstStart"), "FirstStart", d.fault),
+		LastEnd:    moment(at("LastEnd"), "LastEnd", d.fault),
+		Setup:      span(at("SetupDuration"), "SetupDuration", d.fault),
+		Total:      span(at("TotalDuration"), "TotalDuration", d.fault),
+		Priority:   whole(at("JobPriority"), "JobPriority", d.fault),
+		Status:     text(at(status), status),
+	}
+}
+
+// customer reads a CustomerInfo; contact is where the company is named.
+func (d *decoder) customer(l leaf, contact jdf.Node) {
+	c := &d.job.Customer
+	c.ID = First(c.ID, text(l.with("CustomerID"), "CustomerID"))
+	c.JobName = First(c.JobName, text(l.with("CustomerJobName"), "CustomerJobName"))
+	c.Order = First(c.Order, text(l.with("CustomerOrderID"), "CustomerOrderID"))
+	company := l.child("Company")
+	if !company.Valid() {
+		company = contact.Child("Company")
+	}
+	c.Name = First(c.Name, text(d.follow(company), "OrganizationName"))
+}
+
+// follow goes from a reference element such as MediaRef to what it names.
+func (d *decoder) follow(n jdf.Node) jdf.Node {
+	if ref := n.Attr("rRef"); ref.Valid() {
+		return d.ids[ref.Value()]
+	}
+	return n
+}
+
+// inner is the child element of a name, written in place or as a reference.
+func (d *decoder) inner(l leaf, local string) jdf.Node {
+	return d.follow(l.child(local, local+"Ref"))
+}

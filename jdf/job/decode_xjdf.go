@@ -1,0 +1,152 @@
+package job
+
+import (
+	"slices"
+	"strings"
+
+	"quoin/jdf"
+	"quoin/jdf/value"
+)
+
+// xjdf reads an XJDF ticket: the product list, and the processes that Types
+// names with the resource sets that they share.
+func (d *decoder) xjdf(root jdf.Node) {
+	j := d.job
+	j.ID, j.PartID = text(root, "JobID"), text(root, "JobPartID")
+	j.Project, j.Name = text(root, "ProjectID"), text(root, "DescriptiveName")
+	types := words(root, "Types")
+	types.Value = slices.DeleteFunc(slices.Clone(types.Value), func(t string) bool { return t == "Product" })
+	ops := newOperations(root, types, j.PartID)
+	entries := d.xjdfEntries(root)
+	for _, e := range entries {
+		d.describe(e.kind, e.leaf)
+		d.attach(ops, e)
+		switch e.kind {
+		case "CustomerInfo":
+			d.customer(e.leaf, contact(entries))
+		case "NodeInfo":
+			if j.Schedule == (Schedule{}) {
+				j.Schedule = d.schedule(e.leaf)
+			}
+		}
+	}
+	for _, op := range ops {
+		op.settle()
+	}
+	j.Operations = ops
+	d.products(root.Child("ProductList"))
+	j.Audits = decodeAudits(root, j.ID, j.PartID, d.fault)
+}
+
+// xjdfEntries lists the resources of all sets, one Resource at a time.
+func (d *decoder) xjdfEntries(root jdf.Node) []entry {
+	var all []entry
+	for set := range root.ChildrenNamed("ResourceSet") {
+		e := entry{
+			kind: set.Get("Name"), usage: set.Get("Usage"), role: set.Get("ProcessUsage"),
+			steps: indexes(set.Get("CombinedProcessIndex")),
+		}
+		for r := range set.ChildrenNamed("Resource") {
+			e.leaf = xjdfLeaf(r, r.Child(e.kind))
+			if !e.leaf.node().Valid() {
+				e.leaf.chain = []jdf.Node{r} // a change order may leave the specific element out
+			}
+			e.amount = poolAmounts(r, "Amount", d.fault)
+			all = append(all, e)
+		}
+	}
+	return all
+}
+
+// contact is the customer's contact, or the first where none is marked.
+func contact(entries []entry) jdf.Node {
+	var first jdf.Node
+	for _, e := range entries {
+		if e.kind != "Contact" {
+			continue
+		}
+		if e.leaf.part["ContactType"] == "Customer" {
+			return e.leaf.node()
+		}
+		if !first.Valid() {
+			first = e.leaf.node()
+		}
+	}
+	return first
+}
+
+func (d *decoder) products(list jdf.Node) {
+	byID := map[string]*Product{}
+	refs := map[*Product][]string{}
+	for n := range list.ChildrenNamed("Product") {
+		p := d.xjdfProduct(n)
+		if p.ID.Given {
+			byID[p.ID.Value] = p
+		}
+		binding := intent(n, "BindingIntent")
+		refs[p] = strings.Fields(binding.Get("ChildRefs"))
+		d.job.Products = append(d.job.Products, p)
+	}
+	for _, p := range d.job.Products {
+		for _, id := range refs[p] {
+			// References in a ring would have no outermost product, and no end.
+			if part := byID[id]; part != nil && !part.holds(p) && !slices.Contains(p.Parts, part) {
+				p.Parts = append(p.Parts, part)
+			}
+		}
+	}
+}
+
+// holds reports whether a product is, or has somewhere inside, another.
+func (p *Product) holds(other *Product) bool {
+	return p == other || slices.ContainsFunc(p.Parts, func(part *Product) bool { return part.holds(other) })
+}
+
+func intent(product jdf.Node, name string) jdf.Node {
+	for i := range product.ChildrenNamed("Intent") {
+		if c := i.Child(name); c.Valid() {
+			return c
+		}
+	}
+	return jdf.Node{}
+}
+
+func (d *decoder) xjdfProduct(n jdf.Node) *Product {
+	layout, media := intent(n, "LayoutIntent"), intent(n, "MediaIntent")
+	fold, bind := intent(n, "FoldingIntent"), intent(n, "BindingIntent")
+	film := intent(n, "LaminatingIntent")
+	p := &Product{
+		Node: n, ID: text(n, "ID"), Name: text(n, "DescriptiveName"), Type: text(n, "ProductType"),
+		Root: parsed(n, "IsRoot", value.ParseBoolean, d.fault).Value,
+		Amount: Amounts{
+			Good: number(n, "Amount", d.fault),
+			Min:  number(n, "MinAmount", d.fault), Max: number(n, "MaxAmount", d.fault),
+		},
+		Due:   First(d.job.Schedule.LastEnd, d.job.Schedule.End),
+		Size:  parsed(layout, "FinishedDimensions", value.ParseShape, d.fault),
+		Flat:  parsed(layout, "Dimensions", value.ParseXYPair, d.fault),
+		Pages: whole(layout, "Pages", d.fault),
+		Sides: sides(layout),
+		Bleed: length(layout, "Bleed", d.fault),
+		Media: MediaIntent{Stock: d.stock(leafOf(media)), Node: media},
+		Fold:  text(fold, "FoldCatalog"),
+		Binding: Binding{
+			Node: bind, Type: text(bind, "BindingType"), Side: text(bind, "BindingSide"),
+			Order:    text(bind, "BindingOrder"),
+			Stitches: whole(bind.Child("SaddleStitching"), "StitchNumber", d.fault),
+		},
+		Lamination: Lamination{Surface: text(film, "Surface"), Texture: text(film, "Texture")},
+	}
+	if !media.Valid() {
+		p.Media = MediaIntent{}
+	}
+	for s := range intent(n, "ColorIntent").ChildrenNamed("SurfaceColor") {
+		surface := &p.Front
+		if s.Get("Surface") == "Back" {
+			surface = &p.Back
+		}
+		surface.Colors, surface.Coatings = words(s, "ColorsUsed"), words(s, "Coatings")
+		surface.Coverage = number(s, "Coverage", d.fault)
+	}
+	return p
+}

@@ -1,0 +1,55 @@
+package job
+
+import "quoin/jdf/value"
+
+// layout reads a Layout, or the StrippingParams that JDF uses before there is one.
+func (d *decoder) layout(l leaf) {
+	lay := &Layout{
+		Node: l.node(), Part: l.part,
+		WorkStyle: First(
+			text(l.with("WorkStyle"), "WorkStyle"), text(l.with("SourceWorkStyle"), "SourceWorkStyle")),
+		Surface: parsed(l.with("SurfaceContentsBox"), "SurfaceContentsBox", value.ParseRectangle, d.fault),
+	}
+	for _, p := range l.children("Position") {
+		lay.Positions = append(lay.Positions, Position{
+			Node:      p,
+			Signature: text(p, "BinderySignatureID"),
+			Box:       parsed(p, "AbsoluteBox", value.ParseRectangle, d.fault),
+		})
+	}
+	if ref := l.with("PaperRef").Attr("PaperRef"); ref.Valid() {
+		lay.Paper = d.mediaByID(ref.Value())
+	} else if m := d.inner(l, "Media"); m.Valid() && m.Is("Media") {
+		lay.Paper = d.mediaOf(leaves(m)[0])
+	}
+	d.job.Layouts = append(d.job.Layouts, lay)
+}
+
+func (d *decoder) signature(l leaf) {
+	s := &Signature{
+		Node: l.node(), Part: l.part,
+		Type:     text(l.with("BinderySignatureType"), "BinderySignatureType"),
+		Catalog:  text(l.with("FoldCatalog"), "FoldCatalog"),
+		NumberUp: parsed(l.with("NumberUp"), "NumberUp", value.ParseXYPair, d.fault),
+	}
+	if id, ok := l.part["BinderySignatureID"]; ok {
+		s.ID = Of(id, l.wrap.Place())
+	} else {
+		s.ID = text(l.wrap, "ID")
+	}
+	d.job.Signatures = append(d.job.Signatures, s)
+}
+
+// describe takes the resources that say something of the whole ticket.
+func (d *decoder) describe(kind string, l leaf) {
+	switch kind {
+	case "Media":
+		d.job.Media = append(d.job.Media, d.mediaOf(l))
+	case "Component":
+		d.job.Components = append(d.job.Components, d.componentOf(l))
+	case "Layout", "StrippingParams":
+		d.layout(l)
+	case "BinderySignature":
+		d.signature(l)
+	}
+}

@@ -1,0 +1,83 @@
+package job
+
+import (
+	"quoin/jdf"
+	"quoin/jdf/value"
+)
+
+// mediaOf decodes a media leaf once; every use shares it.
+func (d *decoder) mediaOf(l leaf) *Media {
+	if m, ok := d.media[l.node().Index()]; ok {
+		return m
+	}
+	m := &Media{
+		Node: l.node(), ID: text(l.wrap, "ID"), Part: l.part, Stock: d.stock(l),
+		Size: parsed(l.with("Dimension"), "Dimension", value.ParseXYPair, d.fault),
+	}
+	if l.wrap != l.node() && l.wrap.Is("Resource") {
+		m.Amounts = poolAmounts(l.wrap, "Amount", d.fault)
+		m.Brand = First(m.Brand, text(l.wrap, "Brand"))
+	} else {
+		m.Amounts.Good = number(l.with("Amount"), "Amount", d.fault)
+	}
+	d.media[l.node().Index()] = m
+	return m
+}
+
+// stock reads the attributes that both generations give a paper.
+func (d *decoder) stock(l leaf) Stock {
+	return Stock{
+		Type:      text(l.with("MediaType"), "MediaType"),
+		Weight:    measure(l.with("Weight"), "Weight", d.fault),
+		Thickness: measure(l.with("Thickness"), "Thickness", d.fault),
+		FrontCoating: First(
+			text(l.with("Coating"), "Coating"), text(l.with("FrontCoatings"), "FrontCoatings")),
+		BackCoating: First(
+			text(l.with("BackCoating"), "BackCoating"), text(l.with("BackCoatings"), "BackCoatings")),
+		Grain: text(l.with("GrainDirection"), "GrainDirection"),
+		Quality: First(
+			text(l.with("MediaQuality"), "MediaQuality"), text(l.with("StockType"), "StockType")),
+		Brand: text(l.with("Brand"), "Brand"),
+	}
+}
+
+// componentOf decodes a component leaf once.
+func (d *decoder) componentOf(l leaf) *Component {
+	if c, ok := d.components[l.node().Index()]; ok {
+		return c
+	}
+	c := &Component{
+		Node: l.node(),
+		ID:   First(text(l.wrap, "ID"), text(l.wrap, "ExternalID")),
+		Name: First(text(l.with("DescriptiveName"), "DescriptiveName"), text(l.wrap, "DescriptiveName")),
+		Type: First(
+			text(l.with("ProductType"), "ProductType"), text(l.with("ComponentType"), "ComponentType")),
+		Part: l.part,
+		Size: parsed(l.with("Dimensions"), "Dimensions", value.ParseShape, d.fault),
+	}
+	if ref := l.with("MediaRef").Attr("MediaRef"); ref.Valid() {
+		c.Media = d.mediaByID(ref.Value())
+	} else if m := d.inner(l, "Media"); m.Valid() {
+		c.Media = d.mediaOf(leaves(m)[0])
+	}
+	if l.wrap.Is("Resource") {
+		c.Amounts = poolAmounts(l.wrap, "Amount", d.fault)
+	} else {
+		c.Amounts.Good = number(l.with("Amount"), "Amount", d.fault)
+	}
+	d.components[l.node().Index()] = c
+	return c
+}
+
+// mediaByID finds the media that an XJDF reference names.
+func (d *decoder) mediaByID(id string) *Media {
+	resource := d.ids[id]
+	if !resource.Is("Resource") || !resource.Child("Media").Valid() {
+		return nil
+	}
+	return d.mediaOf(xjdfLeaf(resource, resource.Child("Media")))
+}
+
+func xjdfLeaf(resource, specific jdf.Node) leaf {
+	return leaf{chain: []jdf.Node{specific}, wrap: resource, part: partOf(resource)}
+}
