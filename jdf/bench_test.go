@@ -89,3 +89,15 @@ func TestReadMemory(t *testing.T) {
 	t.Logf("%.2f times the file, %d nodes", float64(allocated)/float64(len(text)), doc.Len())
 	require.Less(t, allocated, uint64(4*len(text)), "all that was allocated, freed again or not")
 }
+
+// BenchmarkReadSmall reads a ticket of the usual size.
+func BenchmarkReadSmall(b *testing.B) {
+	text := bigTicket(4 << 10)
+	b.SetBytes(int64(len(text)))
+	b.ReportAllocs()
+	for b.Loop() {
+		_, faults, err := jdf.Read("small.jdf", strings.NewReader(text), jdf.Limits{})
+		require.NoError(b, err)
+		require.Empty(b, faults)
+	}
+}

@@ -99,7 +99,8 @@ func TestHostileTextsAreLinear(t *testing.T) {
 				_ = len(n.Path()) + len(n.Get("b"))
 			}
 			_ = doc.Root().Text()
-			require.Less(t, time.Since(start), 5*time.Second)
+			// Far more than it takes on a busy machine, and far less than the square.
+			require.Less(t, time.Since(start), 30*time.Second)
 		})
 	}
 }

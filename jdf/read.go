@@ -69,7 +69,8 @@ func ReadFile(path string, lim Limits) (*Document, []Fault, error) {
 }
 
 func readInto(raw *strings.Builder, name string, r io.Reader, lim Limits) (*Document, []Fault, error) {
-	n, err := io.Copy(raw, io.LimitReader(r, lim.MaxBytes+1))
+	buffer := make([]byte, min(max(raw.Cap(), 512), 32<<10))
+	n, err := io.CopyBuffer(raw, io.LimitReader(r, lim.MaxBytes+1), buffer)
 	if err != nil {
 		return nil, nil, fmt.Errorf("read ticket %q: %w", name, err)
 	}

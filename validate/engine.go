@@ -1,0 +1,143 @@
+package validate
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"runtime"
+	"sync"
+
+	"quoin/jdf"
+	"quoin/jdf/job"
+)
+
+// Subject is a document under check, with the Job that it decodes to. For a
+// message the Job is empty.
+type Subject struct {
+	Doc *jdf.Document
+	Job *job.Job
+}
+
+// Stage is one part of the check. Check must be safe for concurrent use on
+// different subjects; its error says that the stage could not be run, never
+// that the ticket is wrong.
+type Stage struct {
+	Name  string
+	Rules []*Rule
+	Check func(s *Subject, report func(Finding)) error
+}
+
+// Engine reads documents and runs stages over them. It is immutable, and safe
+// for concurrent use.
+type Engine struct {
+	Stages []Stage
+	Limits jdf.Limits
+	Filter Filter
+	Most   int // findings kept a file; 0 keeps all
+
+	// Judge, when set, makes for each document the function that may reweigh
+	// or silence its findings, by the rules of the house.
+	Judge func(doc *jdf.Document) func(Finding) Finding
+}
+
+// File checks one file. The error says that the file could not be read at all
+// or that a stage could not be run.
+func (e *Engine) File(path string) (*Report, error) {
+	doc, faults, err := jdf.ReadFile(path, e.Limits)
+	if err != nil {
+		return nil, err
+	}
+	return e.document(doc, faults)
+}
+
+// Stream checks what a reader gives; the name is shown as the file.
+func (e *Engine) Stream(name string, r io.Reader) (*Report, error) {
+	doc, faults, err := jdf.Read(name, r, e.Limits)
+	if err != nil {
+		return nil, err
+	}
+	return e.document(doc, faults)
+}
+
+// Document checks a document that was read without faults.
+func (e *Engine) Document(doc *jdf.Document) (*Report, error) { return e.document(doc, nil) }
+
+func (e *Engine) document(doc *jdf.Document, faults []jdf.Fault) (*Report, error) {
+	report := NewReport(e.Most)
+	report.Files = 1
+	judge := func(f Finding) Finding { return f }
+	if e.Judge != nil {
+		judge = e.Judge(doc)
+	}
+	take := func(f Finding) {
+		if e.Filter.Keeps(f.Rule.ID) {
+			report.Add(judge(f))
+		}
+	}
+	for _, f := range faults {
+		take(OfFault(f))
+	}
+	// After a fault of reading the rest of the tree may be missing, and what
+	// the other stages said of it would mislead.
+	if len(faults) > 0 {
+		report.Finish()
+		return report, nil
+	}
+	subject := &Subject{Doc: doc, Job: job.Decode(doc)}
+	var failed error
+	for _, stage := range e.Stages {
+		if err := stage.Check(subject, take); err != nil {
+			failed = errors.Join(failed, fmt.Errorf("run stage %s on %q: %w", stage.Name, doc.Source.Name, err))
+		}
+	}
+	report.Finish()
+	return report, failed
+}
+
+// Files checks many files on all cores. The report is the same whatever the
+// number of cores. Files that could not be read are told in the error; the
+// report holds the others.
+func (e *Engine) Files(ctx context.Context, paths []string) (*Report, error) {
+	reports := make([]*Report, len(paths))
+	failures := make([]error, len(paths))
+	next := make(chan int)
+	var workers sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(paths)) {
+		workers.Go(func() {
+			for i := range next {
+				reports[i], failures[i] = e.File(paths[i])
+			}
+		})
+	}
+	var stopped error
+	for i := range paths {
+		select {
+		case next <- i:
+		case <-ctx.Done():
+			stopped = ctx.Err()
+		}
+		if stopped != nil {
+			break
+		}
+	}
+	close(next)
+	workers.Wait()
+	whole := NewReport(0)
+	for _, r := range reports {
+		if r != nil {
+			whole.Merge(r)
+		}
+	}
+	whole.Finish()
+	return whole, errors.Join(append(failures, stopped)...)
+}
+
+// Rules lists the rules of XML and of all stages, in the order they are run.
+func (e *Engine) Rules() []*Rule {
+	all := append([]*Rule(nil), xmlRules...)
+	for _, s := range e.Stages {
+		all = append(all, s.Rules...)
+	}
+	return all
+}
