@@ -1,0 +1,235 @@
+package plant
+
+import (
+	"time"
+
+	"github.com/shopspring/decimal"
+
+	"quoin/jdf"
+)
+
+// Plant is what one works has, can do and charges. It is immutable once
+// loaded, and safe for concurrent use.
+type Plant struct {
+	Source *jdf.Source
+
+	Name      string
+	Currency  string          // three letters, such as EUR
+	Places    int32           // decimal places that money is rounded to, once, when shown
+	Tolerance decimal.Decimal // accepted over- and under-delivery, percent
+	Bleed     Length          // where the ticket gives none
+	Gutter    Length          // between pieces that bleed, at least twice the bleed
+	GrindOff  Length          // spine allowance of perfect binding
+
+	Compounding Compounding     // how percentages of waste are to be read
+	CreepFactor decimal.Decimal // times caliper and sheets, the push-out of saddle stitching
+	Coverage    decimal.Decimal // mean ink coverage of a side by each colour where the ticket gives none, percent
+
+	CostCentres []*CostCentre
+	Presses     []*Press
+	Guillotines []*Guillotine
+	Folders     []*Folder
+	Stitchers   []*Stitcher
+	Binders     []*Binder
+	Stocks      []*Stock
+}
+
+// Compounding says what a percentage of waste is a percentage of.
+type Compounding string
+
+// The two conventions: with Yield, 2 % means that input x 0.98 is good; with
+// MarkUp, that output x 1.02 has to go in.
+const (
+	Yield  Compounding = "yield"
+	MarkUp Compounding = "mark-up"
+)
+
+// Mark is where an entry, or one key of it, stands in the plant file.
+type Mark struct {
+	Entry jdf.Place
+	Keys  map[string]jdf.Place // by the key as written, such as "max sheet"
+}
+
+// At is the place of a key, or of the entry when it has no such key.
+func (m Mark) At(key string) jdf.Place {
+	if p, ok := m.Keys[key]; ok {
+		return p
+	}
+	return m.Entry
+}
+
+// CostCentre is a place where time costs money.
+type CostCentre struct {
+	Mark
+	ID, Name string
+	// Rates in currency an hour, by what the time is spent on.
+	Makeready, Run, Idle decimal.Decimal
+}
+
+// Machine is what all machines have in common.
+type Machine struct {
+	Mark
+	ID, Name   string // ID is the DeviceID that tickets and messages use
+	CostCentre *CostCentre
+}
+
+// PressKind is how a press prints.
+type PressKind string
+
+// The kinds of press.
+const (
+	Offset  PressKind = "offset"  // sheet-fed, with plates
+	Digital PressKind = "digital" // cut sheet, without plates
+)
+
+// Press is a printing press.
+type Press struct {
+	Machine
+	Kind PressKind
+
+	MinSheet, MaxSheet  Size   // across the cylinder x along the run
+	Gripper, Tail, Side Length // unprinted margins: leading edge, trailing edge, each side
+	ColorBar            Length // strip at the tail taken by the control bar, beside Tail
+	Grammage            Range  // g/m2
+	Caliper             Range  // micrometres
+	Units               int    // colours in one pass
+	Perfecting          *Perfecting
+	Coatings            []string // kinds that the coater can lay, such as aqueous or UV
+	Dryers              []string // IR, UV, …
+	Speed               []Step   // sheets an hour, by grammage in g/m2
+	DuplexSpeed         []Step   // digital: sheets an hour when both sides print; empty means half of Speed
+
+	Makeready       time.Duration // of one form, without plates
+	PlateChange     time.Duration // for PlatesAtOnce plates
+	PlatesAtOnce    int
+	WashUp          time.Duration // after a job, per colour unit used
+	DryingTime      time.Duration // before the sheets can go on; adds to the lead time, not to the cost
+	Setup           Spoilage
+	PlatePrice      decimal.Decimal // each
+	ClickPrice      decimal.Decimal // digital: a colour impression of one side
+	BlackClickPrice decimal.Decimal // digital: a black impression of one side
+	InkPrice        decimal.Decimal // a kilogram, offset
+	InkFilm         decimal.Decimal // g/m2 of a solid, offset
+
+	// Of a press with a coater:
+	CoatingMakeready time.Duration
+	CoatingSetup     int             // sheets a makeready, beside Setup
+	CoatingFilm      decimal.Decimal // g/m2, wet, of a full coating
+	CoatingPrice     decimal.Decimal // a kilogram
+}
+
+// Perfecting is printing both sides in one pass.
+type Perfecting struct {
+	Front, Back int             // units a side
+	Grammage    Range           // g/m2
+	Speed       decimal.Decimal // percent of the straight speed
+	Setup       int             // sheets a makeready, beside the press's Setup
+}
+
+// Spoilage is what a machine wastes.
+type Spoilage struct {
+	Setup        int // sheets or pieces a makeready
+	SetupPerUnit int // and for each colour, section or fold beside
+
+	// Later is the share of the setup waste, in percent, that each further
+	// makeready of the same job takes; it is 100 where the file states none.
+	Later   decimal.Decimal
+	Running []Step // percent, by output quantity; see Plant.Compounding
+}
+
+// Step is one step of a table: Value holds for inputs up to and with UpTo; the
+// last step, with UpTo zero, holds for all above. Tables are looked up, never
+// interpolated.
+type Step struct {
+	UpTo  decimal.Decimal
+	Value decimal.Decimal
+}
+
+// Guillotine cuts piles.
+type Guillotine struct {
+	Machine
+	MaxWidth, MaxDepth Length // knife, and from back gauge to knife
+	MinCut             Length // smallest piece that it can hold
+	Lift               Length // height of a pile
+	Setup              time.Duration
+	Load               time.Duration // a lift: load, jog, unload
+	Cut                time.Duration // one cut
+	Spoilage           Spoilage
+}
+
+// Folder folds sheets.
+type Folder struct {
+	Machine
+	MinSheet, MaxSheet Size
+	Grammage           Range // g/m2
+	Catalog            []FoldScheme
+	Speed              []Step // sheets an hour, by grammage in g/m2
+	Setup              time.Duration
+	SetupPerFold       time.Duration
+	Spoilage           Spoilage
+}
+
+// FoldScheme is one fold that a folder is equipped for. The geometry is the
+// plant's own statement: the code alone does not tell it.
+type FoldScheme struct {
+	Mark
+	Code          string // fold catalogue code, such as F16-6
+	Columns, Rows int    // cells of one side of the unfolded sheet
+	Folds         int
+	Grammage      Range // g/m2 that this fold takes; zero means the folder's
+}
+
+// Pages is the number of pages of a section folded by the scheme.
+func (f FoldScheme) Pages() int { return 2 * f.Columns * f.Rows }
+
+// Stitcher gathers and saddle-stitches sections.
+type Stitcher struct {
+	Machine
+	Pages            IntRange // of the book, with cover
+	Thickness        Range    // of the closed book, micrometres
+	MinTrim, MaxTrim Size     // spine length is the height
+	Pockets          int      // feeders, cover feeder among them
+	Speed            int      // copies an hour
+	Setup            time.Duration
+	SetupPerPocket   time.Duration
+	Spoilage         Spoilage        // Setup pieces, and per section
+	Lap              Length          // lip for opening the section
+	WirePrice        decimal.Decimal // for 1000 stitches
+}
+
+// Binder glues blocks into covers.
+type Binder struct {
+	Machine
+	Thickness        Range // of the block, micrometres
+	MinTrim, MaxTrim Size
+	Stations         int
+	Speed            int // copies an hour
+	Setup            time.Duration
+	SetupPerStation  time.Duration
+	Spoilage         Spoilage        // Setup pieces, and per section
+	GluePrice        decimal.Decimal // for 1000 copies
+}
+
+// Stock is a paper or board that can be had.
+type Stock struct {
+	Mark
+	ID, Name string
+	Size     Size            // of the sheet as bought
+	Grammage float64         // g/m2
+	Caliper  float64         // micrometres
+	Coating  string          // none, gloss, silk, matt
+	Grain    string          // long or short edge
+	Price    decimal.Decimal // for 1000 sheets
+}
+
+// Range is an inclusive range; a zero Max means no upper limit is stated.
+type Range struct{ Min, Max float64 }
+
+// IntRange is an inclusive range of whole numbers.
+type IntRange struct{ Min, Max int }
+
+// Contains reports whether v is in the range.
+func (r Range) Contains(v float64) bool { return v >= r.Min && (r.Max == 0 || v <= r.Max) }
+
+// Contains reports whether v is in the range.
+func (r IntRange) Contains(v int) bool { return v >= r.Min && (r.Max == 0 || v <= r.Max) }

@@ -1,0 +1,179 @@
+package plant
+
+import (
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"go.yaml.in/yaml/v3"
+
+	"quoin/jdf"
+	"quoin/validate"
+)
+
+// maxExpanded is how many values aliases may add to those that are written
+// out. The tables are a few levels deep, so without it a file of n values
+// could be made to mean n² of them.
+const maxExpanded = 10_000
+
+// maxFindings is how many mistakes of one file are reported. A file with more
+// is no plant file, or has one mistake many times over.
+const maxFindings = 1000
+
+// reader carries what is known while one plant file is decoded.
+type reader struct {
+	src      *jdf.Source
+	lines    []int // byte offset of each line as YAML counts them
+	plant    *Plant
+	findings []validate.Finding
+
+	mark   *Mark  // of the entry being read
+	prefix string // of keys in a mapping within the entry, such as "perfecting / "
+
+	ids  map[string]jdf.Place // by kind of entry, a slash, and id
+	left int                  // values that may still be read; see maxExpanded
+}
+
+func newReader(src *jdf.Source) *reader {
+	return &reader{
+		src: src, lines: yamlLines(src.Text), plant: &Plant{Source: src}, ids: map[string]jdf.Place{},
+	}
+}
+
+// yamlLines finds where lines start. YAML, other than jdf.Source, ends lines at
+// NEL, LS and PS too.
+func yamlLines(text string) []int {
+	lines := []int{0}
+	for i, c := range text {
+		switch c {
+		case '\r':
+			if strings.HasPrefix(text[i+1:], "\n") {
+				continue
+			}
+		case '\n', '\u0085', '\u2028', '\u2029':
+		default:
+			continue
+		}
+		lines = append(lines, i+utf8.RuneLen(c))
+	}
+	return lines
+}
+
+// offset turns a line and a column of the YAML parser, both from 1, into bytes.
+func (r *reader) offset(line, column int) int {
+	if line < 1 || line > len(r.lines) {
+		return len(r.src.Text)
+	}
+	at := r.lines[line-1]
+	for range column - 1 {
+		if at >= len(r.src.Text) {
+			break
+		}
+		_, size := utf8.DecodeRuneInString(r.src.Text[at:])
+		at += size
+	}
+	return at
+}
+
+// place is where a node stands, to the end of its text or of its first line.
+func (r *reader) place(n *yaml.Node, path string) jdf.Place {
+	start := r.offset(n.Line, n.Column)
+	rest := r.src.Text[start:]
+	end := len(rest)
+	if i := strings.IndexAny(rest, "\r\n"); i >= 0 {
+		end = i
+	}
+	if n.Kind == yaml.ScalarNode && strings.HasPrefix(rest, n.Value) {
+		end = len(n.Value)
+	}
+	return jdf.PlaceAt(r.src, start, start+end, path)
+}
+
+// report adds a finding at a node. The path is a fact of every rule.
+func (r *reader) report(rule *validate.Rule, n *yaml.Node, path string, facts ...validate.Fact) {
+	facts = append([]validate.Fact{{Name: "path", Value: path}}, facts...)
+	r.add(rule.At(r.place(n, path), facts...))
+}
+
+// add keeps a finding, and ends the reading after the last that is kept.
+func (r *reader) add(f validate.Finding) {
+	if len(r.findings) >= maxFindings {
+		r.left = 0
+		return
+	}
+	r.findings = append(r.findings, f)
+}
+
+// reportTwice adds a finding of something that stands elsewhere already.
+func (r *reader) reportTwice(
+	rule *validate.Rule, n *yaml.Node, first jdf.Place, path string, facts ...validate.Fact,
+) {
+	facts = append([]validate.Fact{{Name: "path", Value: path}}, facts...)
+	r.add(rule.At(r.place(n, path), facts...).With(first, "the first one"))
+}
+
+// enter follows aliases to what they name, and counts. It is false when the
+// aliases of the file multiply beyond reason; that is reported once.
+func (r *reader) enter(n *yaml.Node, path string) (*yaml.Node, bool) {
+	if r.left--; r.left == 0 {
+		r.report(fileAlias, n, path, validate.F("problem", "aliases stand for too many values"))
+	}
+	for n.Kind == yaml.AliasNode {
+		n = n.Alias
+	}
+	return n, r.left > 0
+}
+
+// text reads a scalar that is not empty.
+func (r *reader) text(n *yaml.Node, path, want string) (*yaml.Node, string, bool) {
+	n, ok := r.enter(n, path)
+	if !ok {
+		return n, "", false
+	}
+	text := strings.TrimSpace(n.Value)
+	if n.Kind != yaml.ScalarNode || text == "" || n.ShortTag() == "!!null" {
+		r.report(wrongType, n, path, validate.F("got", describe(n)), validate.F("want", want))
+		return n, "", false
+	}
+	return n, text, true
+}
+
+// describe says what form a node has.
+func describe(n *yaml.Node) string {
+	switch {
+	case n.Kind == yaml.MappingNode:
+		return "a group of keys"
+	case n.Kind == yaml.SequenceNode:
+		return "a list"
+	case strings.TrimSpace(n.Value) == "" || n.ShortTag() == "!!null":
+		return "empty"
+	}
+	return "a single value"
+}
+
+// countNodes counts what is written out, aliases not followed.
+func countNodes(n *yaml.Node) int {
+	count := 1
+	for _, c := range n.Content {
+		count += countNodes(c)
+	}
+	return count
+}
+
+// take registers an id among entries of a sort, and reports one given twice.
+func (r *reader) take(of, id string, n *yaml.Node, path string) {
+	if id == "" {
+		return
+	}
+	if first, taken := r.ids[of+"/"+id]; taken {
+		r.reportTwice(duplicateID, n, first, path, validate.F("id", id), validate.F("of", of))
+		return
+	}
+	r.ids[of+"/"+id] = r.place(n, path)
+}
+
+// done sorts the findings.
+func (r *reader) done() []validate.Finding {
+	slices.SortStableFunc(r.findings, validate.Finding.Compare)
+	return r.findings
+}
