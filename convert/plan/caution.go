@@ -1,0 +1,46 @@
+package plan
+
+import "slices"
+
+// Cautions are the words of care for the machines and materials of a plan. They
+// name no limits: those belong to the maker's manual, to local law and to the
+// site.
+func Cautions(pl *Plan) []string {
+	uses := func(match func(*Operation) bool) bool { return slices.ContainsFunc(pl.Operations, match) }
+	list := []string{careFirst}
+	for _, c := range []struct {
+		when func(*Operation) bool
+		say  string
+	}{
+		{func(o *Operation) bool { return o.Cut != nil }, careGuillotine},
+		{func(o *Operation) bool { return o.Device != "" }, careMoving},
+		{func(o *Operation) bool { return o.Print != nil && !o.Print.Digital }, careSolvents},
+		{func(o *Operation) bool { return o.Print != nil && slices.Contains(o.Print.Dryers, "UV") }, careUV},
+	} {
+		if uses(c.when) {
+			list = append(list, c.say)
+		}
+	}
+	return append(list, careLifting)
+}
+
+// Source of the hazards named: hse.gov.uk/printing, the pages on guillotines
+// and machinery, its printer's guide and its sheet on UV curing. The words are
+// our own.
+const (
+	careFirst = "Planning aid only. Local law and codes, the machine maker's manual, the site's risk assessment and " +
+		"trained, authorised people decide. Nothing here permits bypassing a guard."
+	careGuillotine = "Guillotine: trained and authorised operators only; two-hand control, light guard and clamp " +
+		"checked daily; never reach past the beam or clear offcuts under the knife; knife changing is a separate " +
+		"trained task."
+	careMoving = "Moving machinery: in-running nips catch hands in makeready, jams and cleaning; use guards and inch " +
+		"mode only as designed; before reaching in, stop, isolate, lock and tag, and release stored energy by the " +
+		"local rule."
+	careSolvents = "Wash-up solvents and alcohol: read the safety data sheet, ventilate, wear the gloves it names, " +
+		"keep ignition sources away and rags in closed metal bins; used solvent and plate chemistry leave by licensed " +
+		"ways only."
+	careUV = "UV lamps: interlocked covers stay shut, no skin or eye exposure; uncured ink sensitises the skin; " +
+		"extract ozone; lamp and reflector work is for people licensed or authorised for it."
+	careLifting = "Lifting: the weights above are what has to be moved; use pallet lifters, and mind stack height " +
+		"and floor load."
+)

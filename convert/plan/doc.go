@@ -1,0 +1,24 @@
+// Package plan finds the best way of making a job in a plant.
+//
+// A plan is computed, not looked up. For flat work (cards, leaflets, posters,
+// folded single sheets) and for saddle-stitched work it enumerates the stocks
+// that answer the ticket, whole and cut down into press sheets, the presses,
+// the directions in which sheet and piece can lie, the work styles and, for
+// stitched work, the splits of the pages into sections. It works the waste of
+// every operation back from the quantity to be delivered, costs each way, keeps
+// the cheapest and says why the next ones lost. What the ticket fixes, such as a
+// work style, a sheet size, a device or a fold, is honoured as a constraint.
+//
+// Lengths are plant.Length, whole micrometres, also in JSON. Times are rounded
+// to whole seconds in one place, and money to the plant's places in one place
+// (cost.go): every line of cost is rounded once, half up, when it is made, and
+// all sums are exact sums of lines.
+//
+// A part of a book, or the one sheet of flat work, is what the plant file calls
+// a job of a press: its first form takes the full setup waste and carries the
+// wash-up, its later forms take the plant's share. On a digital press all forms
+// of a part are one run, made ready once.
+//
+// Not searched are pin-wheel layouts, several different pieces or sections on
+// one form, and several presses for the sections of one part.
+package plan

@@ -1,0 +1,196 @@
+package plan
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/shopspring/decimal"
+
+	"quoin/validate/plant"
+)
+
+// form is one costed way of making one form.
+type form struct {
+	lay
+	sheet *Sheet
+	ops   []*Operation
+	mats  []*Material
+	cost  decimal.Decimal
+}
+
+// make works a lay back from the pieces that it has to deliver, operation by
+// operation, and costs it. The first form of a part on a press takes the full
+// setup and carries the wash-up. It is false when waste leaves nothing over.
+func (r *request) make(l lay, need int, first bool) (form, bool) {
+	r.costed++
+	f := form{lay: l, sheet: r.describe(l)}
+	n, ok := need, true
+	var fold, cut, printed, stock *Operation
+	if l.folder != nil {
+		if fold, ok = r.foldOp(l, n); !ok {
+			return f, false
+		}
+		n = fold.In
+	}
+	if sheets := ceilDiv(n, l.grid.ups()); l.uncut {
+		n = sheets
+	} else {
+		if cut, ok = r.cutOp(l, sheets); !ok {
+			return f, false
+		}
+		n = cut.In
+	}
+	f.sheet.Good = n
+	var through pressLoss
+	if printed, through, ok = r.printOp(l, n, first); !ok {
+		return f, false
+	}
+	f.sheet.Gross, n = printed.In, ceilDiv(printed.In, l.across*l.down)
+	if l.across*l.down > 1 {
+		if stock, ok = r.stockOp(l, n); !ok {
+			return f, false
+		}
+		n = stock.In
+	}
+	f.sheet.Bought = n
+	for _, o := range []*Operation{stock, printed, cut, fold} {
+		if o != nil {
+			f.ops = append(f.ops, o)
+		}
+	}
+	f.mats = r.materials(f, through)
+	f.cost = sum(f.ops, f.mats)
+	return f, true
+}
+
+func (r *request) foldOp(l lay, out int) (*Operation, bool) {
+	w, ok := back(out, l.folder.Spoilage, l.scheme.Folds, r.plant.Compounding)
+	speed := plant.Look(l.folder.Speed, decimal.NewFromFloat(l.stock.Grammage))
+	run, moves := runTime(w.in-w.setup, speed)
+	o := operation(StepFold, "sheets", "pieces", w, out)
+	if l.sectional {
+		o.OutUnit = "sections"
+	}
+	o.Makeready = whole(l.folder.Setup + time.Duration(l.scheme.Folds)*l.folder.SetupPerFold)
+	o.Run = run
+	o.Fold = &FoldStep{Code: l.scheme.Code, Folds: l.scheme.Folds, Speed: int(speed.IntPart())}
+	charge(o, &l.folder.Machine, r.plant)
+	return o, ok && moves
+}
+
+func (r *request) cutOp(l lay, out int) (*Operation, bool) {
+	w, ok := back(out, l.guillotine.Spoilage, 0, r.plant.Compounding)
+	o := operation(StepCut, "sheets", "pieces", w, out*l.grid.ups())
+	if l.folder != nil || l.sectional {
+		o.OutUnit = "sheets"
+	}
+	r.guillotine(o, l, l.cuts)
+	return o, ok
+}
+
+func (r *request) stockOp(l lay, out int) (*Operation, bool) {
+	w, ok := back(out, l.guillotine.Spoilage, 0, r.plant.Compounding)
+	o := operation(StepStock, "bought sheets", "sheets", w, out*l.across*l.down)
+	r.guillotine(o, l, l.stockCuts)
+	return o, ok
+}
+
+// guillotine times a run: setup, and for each lift loading and its cuts.
+func (r *request) guillotine(o *Operation, l lay, cuts int) {
+	g := l.guillotine
+	per := perLift(g.Lift, l.stock.Caliper)
+	o.Cut = &CutStep{PerLift: per, Lifts: ceilDiv(o.In, per), Cuts: cuts}
+	o.Makeready = whole(g.Setup)
+	o.Run = whole(time.Duration(o.Cut.Lifts) * (g.Load + time.Duration(cuts)*g.Cut))
+	charge(o, &g.Machine, r.plant)
+}
+
+func operation(step Step, inUnit, outUnit string, w loss, out int) *Operation {
+	return &Operation{
+		Step: step, InUnit: inUnit, OutUnit: outUnit,
+		In: w.in, Out: out, SetupWaste: w.setup, RunningWaste: w.running,
+	}
+}
+
+func (r *request) printOp(l lay, out int, first bool) (*Operation, pressLoss, bool) {
+	p, w := l.press, l.printing
+	t, ok := backPasses(out, p, w, first, r.plant.Compounding)
+	speed := pressSpeed(p, w.style, l.stock.Grammage)
+	run, moves := runTime(t.good, speed)
+	o := operation(StepPrint, "sheets", "sheets", t.loss, out)
+	o.Run = run
+	o.Print = &PrintStep{
+		Digital: p.Kind == plant.Digital, Style: w.style, Makereadies: w.makereadies(), Passes: len(w.passes),
+		Impressions: t.through, Dryers: slices.Clone(p.Dryers), Speed: int(speed.IntPart()),
+	}
+	o.Makeready = whole(pressMakeready(p, w, first))
+	if p.Kind == plant.Digital && !first {
+		o.Print.Makereadies = 0
+	}
+	if first {
+		o.WashUp = whole(time.Duration(w.unitsUsed()) * p.WashUp)
+	}
+	charge(o, &p.Machine, r.plant)
+	return o, t, ok && moves
+}
+
+// pressMakeready is the makereadies of a form with its plate changes. The forms
+// of a part are one run of a digital press, made ready once.
+func pressMakeready(p *plant.Press, w printing, first bool) time.Duration {
+	if p.Kind == plant.Digital && !first {
+		return 0
+	}
+	var d time.Duration
+	for _, t := range w.passes {
+		if !t.makeready {
+			continue
+		}
+		d += p.Makeready
+		if w.plates > 0 {
+			d += time.Duration(ceilDiv(t.colors, max(1, p.PlatesAtOnce))) * p.PlateChange
+		}
+		if t.coat {
+			d += p.CoatingMakeready
+		}
+	}
+	return d
+}
+
+// pressSpeed is in sheets an hour and pass.
+func pressSpeed(p *plant.Press, s Style, grammage float64) decimal.Decimal {
+	g := decimal.NewFromFloat(grammage)
+	speed := plant.Look(p.Speed, g)
+	switch {
+	case s == Duplex && len(p.DuplexSpeed) > 0:
+		return plant.Look(p.DuplexSpeed, g)
+	case s == Duplex:
+		return speed.Div(decimal.NewFromInt(2))
+	case s == Perfecting && p.Perfecting.Speed.Sign() > 0:
+		return speed.Mul(p.Perfecting.Speed).Shift(-2)
+	}
+	return speed
+}
+
+func hasWord(words []string, word string) bool {
+	return slices.ContainsFunc(words, func(w string) bool { return strings.EqualFold(w, word) })
+}
+
+// describe is the sheet without its amounts.
+func (r *request) describe(l lay) *Sheet {
+	s := &Sheet{
+		Part: l.part.name, Size: Format(l.sheet), Press: l.press.ID,
+		Style: l.printing.style, Front: l.part.front.colors, Back: l.part.back.colors, Plates: l.printing.plates,
+		Columns: l.grid.columns, Rows: l.grid.rows, Piece: Format(l.grid.piece), Turned: l.grid.turned,
+		CoatFront: l.part.front.coating, CoatBack: l.part.back.coating,
+		Bleed: l.bleed, Gutter: l.gutter, Uncut: l.uncut, PiecePages: 2, FoldGrid: [2]int{1, 1},
+		Stock: StockUse{
+			ID: l.stock.ID, Name: l.stock.Name, Size: Format(l.stock.Size), Grammage: l.stock.Grammage,
+			Caliper: l.stock.Caliper, Coating: l.stock.Coating, Grain: l.stock.Grain, Across: l.across, Down: l.down,
+		},
+	}
+	if l.scheme != nil {
+		s.Fold, s.FoldGrid, s.PiecePages = l.scheme.Code, [2]int{l.scheme.Columns, l.scheme.Rows}, l.scheme.Pages()
+	}
+	return s
+}

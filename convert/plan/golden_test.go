@@ -1,0 +1,45 @@
+package plan
+
+import (
+	"bytes"
+	"flag"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+var update = flag.Bool("update", false, "rewrite the golden files")
+
+// TestText pins the summaries of a leaflet and of a stitched book on the demo plant.
+func TestText(t *testing.T) {
+	for _, name := range []string{"leaflet", "booklet"} {
+		t.Run(name, func(t *testing.T) {
+			var got bytes.Buffer
+			require.NoError(t, Write(&got, made(t, ticket(t, name+".xjdf"), saltmarsh(t))))
+			golden := filepath.Join("testdata", name+".txt")
+			if *update {
+				require.Empty(t, os.Getenv("CI"), "golden files are not rewritten in CI")
+				require.NoError(t, os.WriteFile(golden, got.Bytes(), 0o644))
+			}
+			want, err := os.ReadFile(golden)
+			require.NoError(t, err)
+			require.Equal(t, string(want), got.String())
+		})
+	}
+}
+
+func BenchmarkLeaflet(b *testing.B) { benchmark(b, "leaflet.xjdf") }
+
+func BenchmarkBooklet(b *testing.B) { benchmark(b, "booklet.xjdf") }
+
+func benchmark(b *testing.B, name string) {
+	j, p := ticket(b, name), saltmarsh(b)
+	b.ReportAllocs()
+	for b.Loop() {
+		if pl, _ := Make(j, p, Options{}); pl == nil {
+			b.Fatal("no plan")
+		}
+	}
+}

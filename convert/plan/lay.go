@@ -1,0 +1,178 @@
+package plan
+
+import "quoin/validate/plant"
+
+// tally counts what was not possible, by reason.
+type tally map[string]int
+
+func (t tally) add(reason string) { t[reason]++ }
+
+// lay is a possible way of making one form, not costed yet.
+type lay struct {
+	piece
+	stock        *plant.Stock
+	across, down int        // press sheets in a bought sheet
+	sheet        plant.Size // press sheet, across the cylinder x along the run
+	press        *plant.Press
+	printing     printing
+	grid         grid
+	uncut        bool
+	guillotine   *plant.Guillotine // nil when nothing is cut
+	stockCuts    int               // of a lift of bought sheets
+	cuts         int               // of a lift of printed sheets
+}
+
+// cutDowns are the ways in which a bought sheet is cut for the press: whole,
+// halved in either direction, quartered.
+var cutDowns = [][2]int{{1, 1}, {2, 1}, {1, 2}, {2, 2}}
+
+// lays finds every way of printing a piece on a stock and a press.
+func (r *request) lays(p piece, stock *plant.Stock, press *plant.Press, count tally) []lay {
+	if reason := r.pressTakes(press, stock, p.part); reason != "" {
+		count.add(reason)
+		return nil
+	}
+	prints := r.prints(p.part, press, stock.Grammage, count)
+	var all []lay
+	for _, cut := range cutDowns {
+		size := plant.Size{
+			Width: stock.Size.Width / plant.Length(cut[0]), Height: stock.Size.Height / plant.Length(cut[1]),
+		}
+		if reason := r.fixed.sheetReason(size); reason != "" {
+			count.add(reason)
+			continue
+		}
+		for _, sheet := range bothWays(size) {
+			if reason := sheetFits(press, sheet); reason != "" {
+				count.add(reason)
+				continue
+			}
+			base := lay{piece: p, stock: stock, across: cut[0], down: cut[1], sheet: sheet, press: press}
+			for _, w := range prints {
+				base.printing = w
+				all = r.layPieces(all, base, count)
+			}
+		}
+	}
+	return all
+}
+
+// prints are the styles in which the press can print the part.
+func (r *request) prints(p *part, press *plant.Press, grammage float64, count tally) []printing {
+	k := p.ink()
+	var all []printing
+	for _, s := range stylesFor(press.Kind, k.oneSided()) {
+		if reason := r.fixed.styleReason(s, k.oneSided()); reason != "" {
+			count.add(reason)
+			continue
+		}
+		w, reason := printIn(press, s, k, grammage)
+		if reason != "" {
+			count.add(reason)
+			continue
+		}
+		all = append(all, w)
+	}
+	return all
+}
+
+// bothWays is a size as it stands and turned; a square only once.
+func bothWays(s plant.Size) []plant.Size {
+	if s.Width == s.Height {
+		return []plant.Size{s}
+	}
+	return []plant.Size{s, s.Turned()}
+}
+
+// pressTakes says why a press can not print a stock, or "".
+func (r *request) pressTakes(p *plant.Press, s *plant.Stock, want *part) string {
+	if reason := r.fixed.pressReason(p); reason != "" {
+		return reason
+	}
+	switch {
+	case !p.Grammage.Contains(s.Grammage):
+		return "stock weight outside what the press prints"
+	case !p.Caliper.Contains(s.Caliper):
+		return "stock thickness outside what the press prints"
+	case want.coating() != "" && !hasWord(p.Coatings, want.coating()):
+		return "press can not lay the coating"
+	case pressSpeed(p, Simplex, s.Grammage).Sign() <= 0:
+		return "plant states no speed for the stock weight"
+	}
+	return ""
+}
+
+func sheetFits(p *plant.Press, s plant.Size) string {
+	switch {
+	case !s.Fits(p.MaxSheet):
+		return "sheet larger than the press takes"
+	case !p.MinSheet.Fits(s):
+		return "sheet smaller than the press takes"
+	}
+	return ""
+}
+
+// layPieces lays the piece upright and turned and finds who cuts it.
+func (r *request) layPieces(all []lay, l lay, count tally) []lay {
+	m := marginsFor(l.press, l.printing.style)
+	for i, as := range bothWays(l.size) {
+		l.grid = layOut(l.sheet, as, l.bleed, l.gutter, m, l.printing.style)
+		l.grid.turned = i == 1
+		if l.grid.ups() == 0 {
+			if layOut(l.sheet, as, l.bleed, l.gutter, m, WorkAndBack).ups() > 0 {
+				count.add("piece does not lie on both halves of the sheet")
+			} else {
+				count.add("piece larger than the printable area")
+			}
+			continue
+		}
+		l.uncut = l.sectional && l.folder != nil && l.grid.ups() == 1 &&
+			foldReason(l.folder, l.scheme, l.sheet, l.stock.Grammage) == ""
+		if !l.uncut && l.folder != nil {
+			if reason := foldReason(l.folder, l.scheme, as, l.stock.Grammage); reason != "" {
+				count.add(reason)
+				continue
+			}
+		}
+		all = r.layCuts(all, l, count)
+	}
+	return all
+}
+
+// layCuts adds the lay for every guillotine that can cut it; the bought sheets
+// are cut down where the printed ones are cut.
+func (r *request) layCuts(all []lay, l lay, count tally) []lay {
+	if l.uncut && l.across*l.down == 1 {
+		return append(all, l)
+	}
+	for _, g := range r.plant.Guillotines {
+		if reason := r.cutOn(&l, g); reason != "" {
+			count.add(reason)
+			continue
+		}
+		all = append(all, l)
+	}
+	if len(r.plant.Guillotines) == 0 {
+		count.add("plant has no guillotine")
+	}
+	return all
+}
+
+func (r *request) cutOn(l *lay, g *plant.Guillotine) (reason string) {
+	if !r.fixed.allows(onGuillotine, g.ID) {
+		return "ticket names another guillotine"
+	}
+	if perLift(g.Lift, l.stock.Caliper) == 0 {
+		return "guillotine has no lift for the stock"
+	}
+	l.guillotine = g
+	if l.across*l.down > 1 {
+		if l.stockCuts, reason = stockCuts(g, l.stock.Size, l.across, l.down); reason != "" {
+			return reason
+		}
+	}
+	if !l.uncut {
+		l.cuts, reason = gridCuts(g, l.sheet, l.grid)
+	}
+	return reason
+}

@@ -1,0 +1,279 @@
+package plan
+
+import (
+	"fmt"
+	"time"
+
+	"github.com/shopspring/decimal"
+
+	"quoin/jdf/value"
+	"quoin/validate/plant"
+)
+
+// Kind is the kind of work that a plan is for.
+type Kind string
+
+// The kinds of work that can be planned.
+const (
+	Flat     Kind = "flat"     // single sheets, flat or folded
+	Stitched Kind = "stitched" // saddle-stitched sections
+)
+
+// Plan is one way of making a job, down to sheets, minutes and money, with the
+// ways that came next and those that are not possible.
+type Plan struct {
+	JobID    string `json:"jobId"`
+	Name     string `json:"name"`
+	Plant    string `json:"plant"`
+	Currency string `json:"currency"`
+	Places   int32  `json:"places"` // decimal places of all money here
+
+	Kind     Kind   `json:"kind"`
+	Quantity int    `json:"quantity"` // copies to be delivered
+	Finished Format `json:"finished"` // of the delivered piece; a book has its spine along the height
+	Pages    int    `json:"pages"`
+
+	Sheets     []*Sheet     `json:"sheets"`
+	Operations []*Operation `json:"operations"` // in the order of work
+	Materials  []*Material  `json:"materials"`
+	Totals     Totals       `json:"totals"`
+
+	Tried        int           `json:"tried"`        // forms that were costed
+	Alternatives []Alternative `json:"alternatives"` // the next best, cheapest first
+	Rejected     []Rejection   `json:"rejected"`     // what was not possible, most frequent first
+	Notes        []string      `json:"notes"`        // what was assumed, and what to look at
+}
+
+// Format is a width and a height in micrometres.
+type Format struct {
+	Width  plant.Length `json:"width"`
+	Height plant.Length `json:"height"`
+}
+
+// String writes "210 x 297 mm".
+func (f Format) String() string { return plant.Size(f).String() }
+
+// Box is a rectangle on a sheet, in micrometres from the lower left corner with
+// the gripper edge at the bottom.
+type Box struct {
+	X      plant.Length `json:"x"`
+	Y      plant.Length `json:"y"`
+	Width  plant.Length `json:"width"`
+	Height plant.Length `json:"height"`
+}
+
+// Time is a duration in whole seconds. In JSON it is written as XML Schema
+// writes durations, such as "PT1H8M40S".
+type Time struct{ time.Duration }
+
+// MarshalText writes the duration as XML Schema has it.
+func (t Time) MarshalText() ([]byte, error) { return []byte(t.Ticket()), nil }
+
+// UnmarshalText reads what MarshalText writes. Durations with years or months
+// have no fixed length and are an error.
+func (t *Time) UnmarshalText(text []byte) error {
+	d, err := value.ParseDuration(string(text))
+	if err != nil {
+		return err
+	}
+	fixed, ok := d.Fixed()
+	if !ok {
+		return fmt.Errorf("duration %q has no fixed length; want days, hours, minutes and seconds", text)
+	}
+	t.Duration = fixed
+	return nil
+}
+
+// Ticket is the duration as tickets write it.
+func (t Time) Ticket() string { return value.FromTime(t.Duration).String() }
+
+// Sheet is one form: what one set of plates, or one digital run, prints.
+type Sheet struct {
+	Name    string   `json:"name"`              // S1, S2, …
+	Part    string   `json:"part"`              // of the product, such as Cover; "" for flat work
+	Section int      `json:"section,omitempty"` // from 1, outermost first; stitched work only
+	Pages   string   `json:"pages,omitempty"`   // page numbers of the section, such as "1-8, 65-72"
+	Stock   StockUse `json:"stock"`
+	Size    Format   `json:"size"` // of the press sheet: across the cylinder x along the run
+
+	Press  string   `json:"press"` // DeviceID
+	Style  Style    `json:"style"`
+	Front  []string `json:"front"`  // separations
+	Back   []string `json:"back"`   // separations
+	Plates int      `json:"plates"` // in all
+
+	// Coatings laid in the press on each side, such as aqueous or UV; "" for none.
+	CoatFront string `json:"coatFront,omitempty"`
+	CoatBack  string `json:"coatBack,omitempty"`
+
+	Columns   int          `json:"columns"`
+	Rows      int          `json:"rows"`
+	Piece     Format       `json:"piece"`  // block of one position as it lies on the sheet
+	Turned    bool         `json:"turned"` // the piece lies on its side
+	Bleed     plant.Length `json:"bleed"`
+	Gutter    plant.Length `json:"gutter"`
+	Positions []Box        `json:"positions"` // row by row from the lower left
+	Uncut     bool         `json:"uncut"`     // the whole sheet goes on to the folder
+
+	Fold       string `json:"fold,omitempty"` // fold catalogue code
+	FoldGrid   [2]int `json:"foldGrid"`       // columns and rows of pages on one side of a piece
+	PiecePages int    `json:"piecePages"`     // pages of one piece, front and back together
+
+	CreepFrom plant.Length `json:"creepFrom"` // push-out of the section's outermost leaf
+	CreepTo   plant.Length `json:"creepTo"`   // push-out of its innermost leaf
+
+	Good   int `json:"good"`   // sheets that have to leave the press
+	Gross  int `json:"gross"`  // press sheets
+	Bought int `json:"bought"` // sheets as bought
+}
+
+// Ups is the number of pieces on a sheet.
+func (s *Sheet) Ups() int { return s.Columns * s.Rows }
+
+// StockUse is the paper of a sheet and how it is cut down for the press.
+type StockUse struct {
+	ID       string  `json:"id"`
+	Name     string  `json:"name"`
+	Size     Format  `json:"size"` // as bought
+	Grammage float64 `json:"grammage"`
+	Caliper  float64 `json:"caliper"` // micrometres
+	Coating  string  `json:"coating"`
+	Grain    string  `json:"grain"`
+	Across   int     `json:"across"` // press sheets beside each other in a bought sheet's width
+	Down     int     `json:"down"`   // and in its height
+}
+
+// Parts is the number of press sheets in a bought sheet.
+func (s StockUse) Parts() int { return s.Across * s.Down }
+
+// Step is what an operation does.
+type Step string
+
+// The steps, in the order in which they come.
+const (
+	StepPlates Step = "plates" // plate output; the plant file has no machine for it
+	StepStock  Step = "stock"  // cutting bought sheets down to press sheets
+	StepPrint  Step = "print"
+	StepCut    Step = "cut"
+	StepFold   Step = "fold"
+	StepStitch Step = "stitch" // gathering, stitching and three-knife trimming
+)
+
+// Operation is one run of one machine.
+type Operation struct {
+	Step       Step   `json:"step"`
+	Sheet      string `json:"sheet,omitempty"` // name of the Sheet; "" when all come together
+	Device     string `json:"device,omitempty"`
+	DeviceName string `json:"deviceName,omitempty"`
+	CostCentre string `json:"costCentre,omitempty"`
+
+	InUnit  string `json:"inUnit"`
+	OutUnit string `json:"outUnit"`
+	In      int    `json:"in"`
+	Out     int    `json:"out"`
+	// Waste is in the unit of In.
+	SetupWaste   int `json:"setupWaste"`
+	RunningWaste int `json:"runningWaste"`
+
+	Makeready Time            `json:"makeready"`
+	Run       Time            `json:"run"`
+	WashUp    Time            `json:"washUp"`
+	Cost      decimal.Decimal `json:"cost"` // of the time, rounded
+
+	Print  *PrintStep  `json:"print,omitempty"`
+	Cut    *CutStep    `json:"cut,omitempty"`
+	Fold   *FoldStep   `json:"fold,omitempty"`
+	Stitch *StitchStep `json:"stitch,omitempty"`
+}
+
+// Total is all the time that the operation takes.
+func (o *Operation) Total() time.Duration {
+	return o.Makeready.Duration + o.Run.Duration + o.WashUp.Duration
+}
+
+// PrintStep is what only a press run has.
+type PrintStep struct {
+	Digital     bool     `json:"digital"`
+	Style       Style    `json:"style"`
+	Makereadies int      `json:"makereadies"`
+	Passes      int      `json:"passes"`      // trips of a sheet through the press
+	Impressions int      `json:"impressions"` // trips of all sheets, waste with them
+	Dryers      []string `json:"dryers,omitempty"`
+	Speed       int      `json:"speed"` // sheets an hour
+}
+
+// CutStep is what only a guillotine run has.
+type CutStep struct {
+	PerLift int `json:"perLift"` // sheets in a lift
+	Lifts   int `json:"lifts"`
+	Cuts    int `json:"cuts"` // of one lift
+}
+
+// FoldStep is what only a folder run has.
+type FoldStep struct {
+	Code  string `json:"code"`
+	Folds int    `json:"folds"`
+	Speed int    `json:"speed"` // sheets an hour
+}
+
+// StitchStep is what only a stitcher run has.
+type StitchStep struct {
+	Sections  int          `json:"sections"`
+	Stitches  int          `json:"stitches"`
+	Thickness plant.Length `json:"thickness"` // of the closed book
+	Speed     int          `json:"speed"`     // copies an hour
+}
+
+// MaterialKind is what a material is.
+type MaterialKind string
+
+// The kinds of material.
+const (
+	Paper   MaterialKind = "paper"
+	Plates  MaterialKind = "plates"
+	Ink     MaterialKind = "ink"
+	Clicks  MaterialKind = "clicks"
+	Coating MaterialKind = "coating"
+	Wire    MaterialKind = "wire"
+)
+
+// Material is one line of what is bought or used up.
+type Material struct {
+	Kind     MaterialKind    `json:"kind"`
+	Sheet    string          `json:"sheet,omitempty"`
+	Name     string          `json:"name"`
+	Quantity decimal.Decimal `json:"quantity"`
+	Unit     string          `json:"unit"`
+	Kilos    decimal.Decimal `json:"kilos"` // weight of paper and ink
+	Price    decimal.Decimal `json:"price"` // of PriceFor units
+	PriceFor int             `json:"priceFor"`
+	Cost     decimal.Decimal `json:"cost"` // rounded
+}
+
+// Totals are the exact sums of the lines.
+type Totals struct {
+	Makeready   Time            `json:"makeready"` // wash-up with it
+	Run         Time            `json:"run"`
+	TimeCost    decimal.Decimal `json:"timeCost"`
+	Paper       decimal.Decimal `json:"paper"`
+	Plates      decimal.Decimal `json:"plates"`
+	Ink         decimal.Decimal `json:"ink"`       // clicks and coating with it
+	Finishing   decimal.Decimal `json:"finishing"` // wire
+	Material    decimal.Decimal `json:"material"`
+	Cost        decimal.Decimal `json:"cost"`
+	PerThousand decimal.Decimal `json:"perThousand"` // of 1000 copies, rounded
+}
+
+// Alternative is a way that cost more.
+type Alternative struct {
+	Title string          `json:"title"`
+	Cost  decimal.Decimal `json:"cost"`
+	More  decimal.Decimal `json:"more"` // than the plan
+	Why   string          `json:"why"`  // why it lost
+}
+
+// Rejection is a reason why ways were not possible, and how many it met.
+type Rejection struct {
+	Reason string `json:"reason"`
+	Count  int    `json:"count"`
+}

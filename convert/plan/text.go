@@ -1,0 +1,309 @@
+package plan
+
+import (
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/shopspring/decimal"
+)
+
+// Write writes the plan as a summary for planner and floor, in plain text of at
+// most 120 columns: job, sheets, operations, cost, alternatives, notes and
+// cautions. The error is that of the writer.
+func Write(w io.Writer, pl *Plan) error {
+	t := &text{plan: pl}
+	t.head()
+	for _, s := range pl.Sheets {
+		t.sheet(s)
+	}
+	t.operations()
+	t.costs()
+	t.alternatives()
+	t.list("Notes", pl.Notes)
+	t.list("Cautions", Cautions(pl))
+	if _, err := io.WriteString(w, t.out.String()); err != nil {
+		return fmt.Errorf("write plan: %w", err)
+	}
+	return nil
+}
+
+type text struct {
+	plan *Plan
+	out  strings.Builder
+}
+
+func (t *text) line(format string, args ...any) {
+	t.out.WriteString(strings.TrimRight(fmt.Sprintf(format, args...), " ") + "\n")
+}
+
+// price shows at least the places of the currency, and more where the plant
+// file has them.
+func (t *text) price(d decimal.Decimal) string {
+	if -d.Exponent() > t.plan.Places {
+		return d.String()
+	}
+	return t.money(d)
+}
+
+func plates(n int) string {
+	if n == 1 {
+		return "1 plate"
+	}
+	return strconv.Itoa(n) + " plates"
+}
+
+func (t *text) heading(title string) { t.line("\n%s", strings.ToUpper(title)) }
+
+func (t *text) head() {
+	pl := t.plan
+	t.line("%s  %s", pl.JobID, pl.Name)
+	kind := "flat work"
+	if pl.Kind == Stitched {
+		kind = "saddle-stitched"
+	}
+	format := pl.Finished.String()
+	if pl.Pages > 2 {
+		format += ", " + strconv.Itoa(pl.Pages) + " pages"
+	}
+	t.line("%s copies, %s, %s; planned for %s", count(pl.Quantity), format, kind, pl.Plant)
+	work := Time{pl.Totals.Makeready.Duration + pl.Totals.Run.Duration}
+	t.line("%s %s, %s a thousand; %s of work; best of %s forms costed", pl.Currency,
+		t.money(pl.Totals.Cost), t.money(pl.Totals.PerThousand), work.words(), count(pl.Tried))
+}
+
+func (t *text) sheet(s *Sheet) {
+	title := "Sheet " + s.Name
+	if s.Part != "" {
+		title += "  " + s.Part
+	}
+	t.heading(title)
+	if s.Section > 0 {
+		t.line("  %-8s %s, pages %s of the book, creep %s to %s", "section", sectionName(s), s.Pages, s.CreepFrom, s.CreepTo)
+	}
+	t.line("  %-8s %s, %s, %s bought sheets of %s", "paper",
+		s.Stock.ID, weight(s.Stock.Grammage), count(s.Bought), s.Stock.Size)
+	cut := "as bought"
+	if s.Stock.Parts() > 1 {
+		cut = fmt.Sprintf("%d from a bought sheet", s.Stock.Parts())
+	}
+	t.line("  %-8s %s across x along, %s; %s in, %s good", "sheet", s.Size, cut, count(s.Gross), count(s.Good))
+	lies := "upright"
+	if s.Turned {
+		lies = "on its side"
+	}
+	t.line("  %-8s %d-up, %d across x %d along, each %s %s, gutter %s", "layout",
+		s.Ups(), s.Columns, s.Rows, s.Piece, lies, s.Gutter)
+	t.line("  %-8s %s, %d/%d: %s", "print", styleWord(s.Style), len(s.Front), len(s.Back), t.colors(s))
+	for _, c := range []struct{ side, kind string }{{"front", s.CoatFront}, {"back", s.CoatBack}} {
+		if c.kind != "" {
+			t.line("  %-8s %s, on the %s", "coating", c.kind, c.side)
+		}
+	}
+	switch {
+	case s.Fold == "" || s.Section > 0 && s.Uncut:
+	case s.Section > 0 && !t.folds(s):
+		t.line("  %-8s once at the spine, by the cover feeder", "fold")
+	default:
+		t.line("  %-8s %s, %d x %d pages a side", "fold", s.Fold, s.FoldGrid[0], s.FoldGrid[1])
+	}
+	if s.Uncut {
+		t.line("  %-8s %s, the whole sheet, uncut, %d x %d pages a side", "fold", s.Fold, s.FoldGrid[0], s.FoldGrid[1])
+	}
+}
+
+func sectionName(s *Sheet) string { return fmt.Sprintf("%d of %d pages", s.Section, s.PiecePages) }
+
+// folds reports whether a folder folds the sheet.
+func (t *text) folds(s *Sheet) bool {
+	for _, o := range t.plan.Operations {
+		if o.Step == StepFold && o.Sheet == s.Name {
+			return true
+		}
+	}
+	return false
+}
+
+func (t *text) colors(s *Sheet) string {
+	names := strings.Join(unite(s.Front, s.Back), ", ")
+	if s.Plates > 0 {
+		names += "; " + plates(s.Plates)
+	}
+	return names
+}
+
+func (t *text) operations() {
+	t.heading("Operations")
+	rows := [][]string{{"", "sheet", "machine", "in", "setup", "running", "out", "ready", "run", "cost"}}
+	for _, o := range t.plan.Operations {
+		row := []string{
+			stepWord(o), o.Sheet, o.Device, count(o.In), count(o.SetupWaste), count(o.RunningWaste), count(o.Out),
+		}
+		if o.Step == StepPlates {
+			row = append(row, "", "", "")
+		} else {
+			row = append(row, Time{o.Makeready.Duration + o.WashUp.Duration}.words(), o.Run.words(), t.money(o.Cost))
+		}
+		rows = append(rows, row)
+	}
+	t.table(rows, 3)
+	for _, o := range t.plan.Operations {
+		if o.Cut != nil {
+			t.line("  %s %s: %d lifts of up to %s sheets, %d cuts each",
+				stepWord(o), o.Sheet, o.Cut.Lifts, count(o.Cut.PerLift), o.Cut.Cuts)
+		}
+		if o.Stitch != nil {
+			t.line("  stitch: %d sections, %d stitches, %s thick when closed",
+				o.Stitch.Sections, o.Stitch.Stitches, o.Stitch.Thickness)
+		}
+	}
+}
+
+func stepWord(o *Operation) string {
+	switch o.Step {
+	case StepPlates:
+		return "make plates"
+	case StepStock:
+		return "cut stock"
+	case StepStitch:
+		return "stitch, trim"
+	}
+	return string(o.Step)
+}
+
+func (t *text) costs() {
+	t.heading("Cost in " + t.plan.Currency)
+	rows := [][]string{{"material", "sheet", "quantity", "", "kg", "price", "cost"}}
+	for _, m := range t.plan.Materials {
+		price := t.price(m.Price)
+		if m.PriceFor > 1 {
+			price += " /" + strconv.Itoa(m.PriceFor)
+		}
+		kg := ""
+		if m.Kind == Paper {
+			kg = m.Kilos.StringFixed(1)
+		}
+		name := strings.TrimSuffix(string(m.Kind)+" "+m.Name, " ")
+		rows = append(rows, []string{name, m.Sheet, quantity(m.Quantity), m.Unit, kg, price, t.money(m.Cost)})
+	}
+	t.table(rows, 2)
+	sums := t.plan.Totals
+	for _, s := range []struct {
+		name string
+		v    decimal.Decimal
+	}{
+		{"time", sums.TimeCost}, {"paper", sums.Paper}, {"plates", sums.Plates}, {"ink and coating", sums.Ink},
+		{"wire", sums.Finishing}, {"total", sums.Cost},
+	} {
+		if s.v.Sign() != 0 {
+			t.line("  %-16s %12s", s.name, t.money(s.v))
+		}
+	}
+}
+
+func (t *text) alternatives() {
+	if len(t.plan.Alternatives) > 0 {
+		t.heading("Next best")
+	}
+	for i, a := range t.plan.Alternatives {
+		t.hanging(fmt.Sprintf("  %d. ", i+1), fmt.Sprintf("%s: %s, %s more", a.Title, t.money(a.Cost), t.money(a.More)))
+		t.hanging("     ", a.Why)
+	}
+	if len(t.plan.Rejected) > 0 {
+		t.heading("Not possible")
+	}
+	for _, r := range t.plan.Rejected {
+		t.line("  %6s  %s", count(r.Count), r.Reason)
+	}
+}
+
+func (t *text) list(title string, entries []string) {
+	if len(entries) == 0 {
+		return
+	}
+	t.heading(title)
+	for _, e := range entries {
+		t.hanging("  - ", e)
+	}
+}
+
+// hanging writes words after a mark, broken at 119 columns and indented as far
+// as the mark is wide.
+func (t *text) hanging(mark, words string) {
+	for _, l := range wrap(words, 119-len(mark)) {
+		t.line("%s%s", mark, l)
+		mark = strings.Repeat(" ", len(mark))
+	}
+}
+
+func wrap(s string, width int) []string {
+	var lines []string
+	line := ""
+	for _, word := range strings.Fields(s) {
+		if line != "" && len(line)+1+len(word) > width {
+			lines, line = append(lines, line), ""
+		}
+		if line != "" {
+			line += " "
+		}
+		line += word
+	}
+	return append(lines, line)
+}
+
+// table aligns columns: those before number to the left, the others right.
+func (t *text) table(rows [][]string, number int) {
+	widths := make([]int, len(rows[0]))
+	for _, row := range rows {
+		for i, cell := range row {
+			widths[i] = max(widths[i], len([]rune(cell)))
+		}
+	}
+	for _, row := range rows {
+		var line strings.Builder
+		line.WriteString(" ")
+		for i, cell := range row {
+			pad := strings.Repeat(" ", widths[i]-len([]rune(cell)))
+			if i < number {
+				line.WriteString(" " + cell + pad)
+			} else {
+				line.WriteString("  " + pad + cell)
+			}
+		}
+		t.line("%s", line.String())
+	}
+}
+
+func (t *text) money(v decimal.Decimal) string { return v.StringFixed(t.plan.Places) }
+
+// count writes a whole number with a blank between groups of three digits.
+func count(n int) string {
+	s := strconv.Itoa(n)
+	for i := len(s) - 3; i > 0 && s[i-1] != '-'; i -= 3 {
+		s = s[:i] + " " + s[i:]
+	}
+	return s
+}
+
+func quantity(d decimal.Decimal) string {
+	if d.IsInteger() {
+		return count(int(d.IntPart()))
+	}
+	return d.String()
+}
+
+func weight(g float64) string { return strconv.FormatFloat(g, 'f', -1, 64) + " g/m2" }
+
+// words writes hours and minutes, as in "1 h 08 min", or seconds below a minute.
+func (t Time) words() string {
+	if t.Duration < time.Minute {
+		return fmt.Sprintf("%d s", int(t.Seconds()))
+	}
+	m := int(t.Round(time.Minute).Minutes())
+	if m < 60 {
+		return fmt.Sprintf("%d min", m)
+	}
+	return fmt.Sprintf("%d h %02d min", m/60, m%60)
+}
