@@ -41,7 +41,8 @@ func TestEncodings(t *testing.T) {
 	for _, c := range []struct{ name, bytes, encoding, text string }{
 		{"UTF-8", sampleText, "UTF-8", sampleText},
 		{"UTF-8 with mark", "\xEF\xBB\xBF" + sampleText, "UTF-8", sampleText},
-		{"UTF-8 declared", "<?xml version='1.0' encoding='utf-8'?><a/>", "UTF-8", "<?xml version='1.0' encoding='utf-8'?><a/>"},
+		{"UTF-8 declared", "<?xml version='1.0' encoding='utf-8'?><a/>", "UTF-8",
+			"<?xml version='1.0' encoding='utf-8'?><a/>"},
 		{"UTF-8 with mark and declared", "\xEF\xBB\xBF<?xml version='1.0' encoding='UTF-8'?><a/>", "UTF-8",
 			"<?xml version='1.0' encoding='UTF-8'?><a/>"},
 		{"UTF-16LE with mark", utf16Bytes(sampleText, false, true), "UTF-16LE", sampleText},
@@ -51,7 +52,8 @@ func TestEncodings(t *testing.T) {
 		{"ISO-8859-1", singleBytes(t, charmap.ISO8859_1, latin), "ISO-8859-1", latin},
 		{"ISO-8859-15", singleBytes(t, charmap.ISO8859_15, latin9), "ISO-8859-15", latin9},
 		{"windows-1252", singleBytes(t, charmap.Windows1252, windows), "windows-1252", windows},
-		{"US-ASCII", "<?xml version='1.0' encoding='US-ASCII'?><a/>", "US-ASCII", "<?xml version='1.0' encoding='US-ASCII'?><a/>"},
+		{"US-ASCII", "<?xml version='1.0' encoding='US-ASCII'?><a/>", "US-ASCII",
+			"<?xml version='1.0' encoding='US-ASCII'?><a/>"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			doc := clean(t, c.bytes)

@@ -143,13 +143,16 @@ var faultCases = []faultCase{
 
 	{"element prefix", "<a>\n <p:b/></a>", []string{"unbound-prefix 2:3-2:4"}, "p"},
 	{"attribute prefix", "<a p:b='1'/>", []string{"unbound-prefix 1:4-1:5"}, "p"},
-	{"prefix once", "<a><p:b p:c='1'/><p:d/><q:e/></a>", []string{"unbound-prefix 1:5-1:6", "unbound-prefix 1:25-1:26"}, "p"},
+	{"prefix once", "<a><p:b p:c='1'/><p:d/><q:e/></a>",
+		[]string{"unbound-prefix 1:5-1:6", "unbound-prefix 1:25-1:26"}, "p"},
 	{"prefix out of scope", "<a><b xmlns:p='u'><p:c/></b><p:c/></a>", []string{"unbound-prefix 1:30-1:31"}, "p"},
 
 	{"prefix xml", "<a xmlns:xml='u'/>", []string{"namespace 1:15-1:16"}, "the prefix xml"},
 	{"prefix xmlns", "<a xmlns:xmlns='u'/>", []string{"namespace 1:17-1:18"}, "the prefix xmlns"},
-	{"namespace of xml", "<a xmlns:p='http://www.w3.org/XML/1998/namespace'/>", []string{"namespace 1:13-1:49"}, "a reserved namespace"},
-	{"namespace of xmlns", "<a xmlns='http://www.w3.org/2000/xmlns/'/>", []string{"namespace 1:11-1:40"}, "a reserved namespace"},
+	{"namespace of xml", "<a xmlns:p='http://www.w3.org/XML/1998/namespace'/>",
+		[]string{"namespace 1:13-1:49"}, "a reserved namespace"},
+	{"namespace of xmlns", "<a xmlns='http://www.w3.org/2000/xmlns/'/>",
+		[]string{"namespace 1:11-1:40"}, "a reserved namespace"},
 	{"empty namespace", "<a xmlns:p=''><p:b/></a>", []string{"namespace 1:13-1:13"}, "an empty namespace for a prefix"},
 	{"element of xmlns", "<xmlns:a/>", []string{"namespace 1:2-1:7"}, "an element with the prefix xmlns"},
 

@@ -52,7 +52,9 @@ func TestContent(t *testing.T) {
 	for n := range doc.Root().Content() {
 		kinds = append(kinds, n.Kind())
 	}
-	require.Equal(t, []jdf.NodeKind{jdf.KindText, jdf.KindElement, jdf.KindComment, jdf.KindCDATA, jdf.KindInstruction}, kinds)
+	require.Equal(t, []jdf.NodeKind{
+		jdf.KindText, jdf.KindElement, jdf.KindComment, jdf.KindCDATA, jdf.KindInstruction,
+	}, kinds)
 	for n := range doc.Root().Children() {
 		require.Equal(t, "b", n.Local())
 		require.Equal(t, 1, n.Depth())

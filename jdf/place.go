@@ -62,6 +62,11 @@ func (p Place) Path() string {
 // that is not a ticket.
 func (p Place) Node() Node { return p.node }
 
+// Overlaps reports whether two places have a part of one source in common.
+func (p Place) Overlaps(q Place) bool {
+	return p.Source == q.Source && p.Start < q.End && q.Start < p.End
+}
+
 // Compare orders places by file, start and end.
 func (p Place) Compare(q Place) int {
 	return cmp.Or(

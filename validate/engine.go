@@ -5,8 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"runtime"
-	"sync"
 
 	"quoin/jdf"
 	"quoin/jdf/job"
@@ -95,42 +93,9 @@ func (e *Engine) document(doc *jdf.Document, faults []jdf.Fault) (*Report, error
 	return report, failed
 }
 
-// Files checks many files on all cores. The report is the same whatever the
-// number of cores. Files that could not be read are told in the error; the
-// report holds the others.
+// Files checks many files on all cores, as Gather does.
 func (e *Engine) Files(ctx context.Context, paths []string) (*Report, error) {
-	reports := make([]*Report, len(paths))
-	failures := make([]error, len(paths))
-	next := make(chan int)
-	var workers sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), len(paths)) {
-		workers.Go(func() {
-			for i := range next {
-				reports[i], failures[i] = e.File(paths[i])
-			}
-		})
-	}
-	var stopped error
-	for i := range paths {
-		select {
-		case next <- i:
-		case <-ctx.Done():
-			stopped = ctx.Err()
-		}
-		if stopped != nil {
-			break
-		}
-	}
-	close(next)
-	workers.Wait()
-	whole := NewReport(0)
-	for _, r := range reports {
-		if r != nil {
-			whole.Merge(r)
-		}
-	}
-	whole.Finish()
-	return whole, errors.Join(append(failures, stopped)...)
+	return Gather(ctx, paths, e.File, func(int) {})
 }
 
 // Rules lists the rules of XML and of all stages, in the order they are run.

@@ -3,6 +3,8 @@ package validate
 import (
 	"slices"
 	"strings"
+
+	"quoin/jdf"
 )
 
 // Report gathers the findings of one or many files. The zero Report is empty.
@@ -80,6 +82,7 @@ func (r *Report) Merge(other *Report) {
 
 // Finish sorts the findings and drops exact repetitions.
 func (r *Report) Finish() {
+	r.dropFollowOns()
 	slices.SortStableFunc(r.Findings, Finding.Compare)
 	r.Findings = slices.CompactFunc(r.Findings, func(a, b Finding) bool {
 		same := a.Compare(b) == 0 && a.Severity == b.Severity
@@ -118,4 +121,25 @@ func (f Filter) Keeps(id string) bool {
 		return false
 	}
 	return !slices.Contains(f.Ignore, id) && !slices.Contains(f.Ignore, group+"/*")
+}
+
+// dropFollowOns takes out findings of follow-on rules that stand where another
+// finding stands.
+func (r *Report) dropFollowOns() {
+	if !slices.ContainsFunc(r.Findings, func(f Finding) bool { return f.Rule.FollowOn }) {
+		return
+	}
+	said := map[jdf.Node][]jdf.Place{}
+	for _, f := range r.Findings {
+		if !f.Rule.FollowOn {
+			said[f.Place.Node()] = append(said[f.Place.Node()], f.Place)
+		}
+	}
+	r.Findings = slices.DeleteFunc(r.Findings, func(f Finding) bool {
+		drop := f.Rule.FollowOn && slices.ContainsFunc(said[f.Place.Node()], f.Place.Overlaps)
+		if drop {
+			r.count(f, -1)
+		}
+		return drop
+	})
 }
