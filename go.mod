@@ -3,6 +3,7 @@ module quoin
 go 1.26.0
 
 require (
+	github.com/antchfx/xpath v1.3.9 // indirect
 	github.com/beevik/etree v1.8.1 // indirect
 	github.com/hhrutter/tiff v1.0.6 // indirect
 	github.com/inconshreveable/mousetrap v1.1.0 // indirect

@@ -1,0 +1,172 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"path/filepath"
+	"time"
+
+	"quoin/validate"
+	"quoin/validate/house"
+	"quoin/validate/packages"
+	"quoin/validate/rules"
+	"quoin/validate/xsd"
+)
+
+// choices are what a check of tickets can be told beside the flags that all
+// commands share.
+type choices struct {
+	plantFile    string
+	houseFile    string // "" looks upward from each ticket
+	noHouse      bool
+	instructions bool // take silences written in the tickets
+	fragment     bool
+	schemas      []string
+	folders      []string
+	include      []string
+	baseline     string
+	newBaseline  string
+}
+
+// bench is an engine with the settings of one house. Tickets of different
+// folders may stand under different house rules, and so on different benches.
+type bench struct {
+	engine   *validate.Engine
+	settings house.Settings
+	files    []string
+}
+
+// setter sets up benches; what they share is loaded once.
+type setter struct {
+	flags   *checking
+	choices *choices
+	io      streams
+	schemas []*xsd.Schema
+	known   []string // ids of all rules
+	benches map[string]*bench
+	order   []*bench
+	report  *validate.Report // of what is wrong with the house's own files
+}
+
+func newSetter(flags *checking, c *choices, io streams) (*setter, error) {
+	s := &setter{flags: flags, choices: c, io: io, benches: map[string]*bench{}, report: validate.NewReport(0)}
+	for _, r := range allRules() {
+		s.known = append(s.known, r.ID)
+	}
+	for _, path := range c.schemas {
+		schema, err := xsd.Compile(path)
+		if err != nil {
+			return nil, fmt.Errorf("--xsd: %w", err)
+		}
+		s.schemas = append(s.schemas, schema)
+	}
+	return s, nil
+}
+
+// take puts a file on the bench of its house.
+func (s *setter) take(file string) error {
+	path := s.choices.houseFile
+	if path == "" && !s.choices.noHouse {
+		dir := "."
+		if file != "-" {
+			dir = filepath.Dir(file)
+		}
+		path, _ = house.Find(dir)
+	}
+	b := s.benches[path]
+	if b == nil {
+		var err error
+		if b, err = s.set(path); err != nil {
+			return err
+		}
+		s.benches[path] = b
+		s.order = append(s.order, b)
+	}
+	b.files = append(b.files, file)
+	return nil
+}
+
+// set makes the bench for a house file, or for none.
+func (s *setter) set(path string) (*bench, error) {
+	b := &bench{settings: house.Settings{
+		Known: s.known, Instructions: s.choices.instructions, Now: time.Now(),
+	}}
+	plantFile, limits := s.choices.plantFile, s.flags.limits
+	if path != "" {
+		file, findings, err := house.Load(path, s.known)
+		if err != nil {
+			return nil, err
+		}
+		for _, f := range findings {
+			s.report.Add(f)
+		}
+		if s.report.Worst() == validate.Error {
+			return nil, s.broken(path)
+		}
+		b.settings.File = file
+		if plantFile == "" {
+			plantFile = file.Plant
+		}
+		if file.Limits.MaxBytes > 0 {
+			limits.MaxBytes = file.Limits.MaxBytes
+		}
+		if file.Limits.MaxDepth > 0 {
+			limits.MaxDepth = file.Limits.MaxDepth
+		}
+	}
+	stages := []validate.Stage{schemaStage(s.schemas), rules.Stage(rules.Options{Fragment: s.choices.fragment})}
+	if plantFile != "" {
+		works, err := loadPlant(plantFile, s.flags.format, s.io.out)
+		if err != nil {
+			return nil, err
+		}
+		stages = append(stages, plantStage(works))
+	}
+	if s.choices.instructions {
+		stages = append(stages, house.Stage(s.known))
+	}
+	b.engine = &validate.Engine{
+		Stages: stages, Limits: limits, Most: s.flags.most, Judge: b.settings.Judge,
+		Filter: validate.Filter{Only: s.flags.only, Ignore: s.flags.ignore},
+	}
+	return b, nil
+}
+
+// broken writes what is wrong with a house file; the tickets are not checked
+// by rules that nobody can read.
+func (s *setter) broken(path string) error {
+	s.report.Finish()
+	s.report.Files = 1
+	c := checking{format: "text", failOn: "error"}
+	if err := c.write(s.io.out, s.report); err != statusError(statusFindings) {
+		return err
+	}
+	return fmt.Errorf("the house rules %q can not be used before their errors are mended", path)
+}
+
+// run checks the files of the bench.
+func (b *bench) run(ctx context.Context, c *choices, io streams, done func(int)) (*validate.Report, error) {
+	var named []string
+	piped := false
+	for _, f := range b.files {
+		if f == "-" {
+			piped = true
+			continue
+		}
+		named = append(named, f)
+	}
+	opt := packages.Options{Folders: c.folders}
+	report, failed := validate.Gather(ctx, named, func(path string) (*validate.Report, error) {
+		return packages.Check(ctx, b.engine, path, opt)
+	}, done)
+	if piped {
+		r, err := b.engine.Stream("<stdin>", io.in)
+		if r != nil {
+			report.Merge(r)
+		}
+		failed = errors.Join(failed, err)
+	}
+	house.Apply(report, b.settings)
+	return report, failed
+}

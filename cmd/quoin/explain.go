@@ -1,0 +1,72 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"quoin/convert/cost"
+	"quoin/convert/plan"
+	"quoin/validate"
+	"quoin/validate/house"
+	"quoin/validate/packages"
+	"quoin/validate/plant"
+	"quoin/validate/rules"
+	"quoin/validate/structure"
+	"quoin/validate/xsd"
+)
+
+// allRules lists every rule that some command can report.
+func allRules() []*validate.Rule {
+	all := validate.XMLRules()
+	for _, more := range [][]*validate.Rule{
+		structure.Rules(), xsd.Rules(), rules.Rules(), plant.Rules(), plan.Rules(),
+		cost.Rules(), packages.Rules(), house.Rules(),
+	} {
+		all = append(all[:len(all):len(all)], more...)
+	}
+	return all
+}
+
+func newExplain(io streams) *cobra.Command {
+	return &cobra.Command{
+		Use:   "explain [RULE]",
+		Short: "Say why a rule is there; without a rule, list them all",
+		Args:  cobra.MaximumNArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return listRules(io.out)
+			}
+			return explain(io.out, args[0])
+		},
+	}
+}
+
+func listRules(out io.Writer) error {
+	for _, r := range allRules() {
+		if _, err := fmt.Fprintf(out, "%-8s %-36s %s\n", r.Severity, r.ID, r.Say); err != nil {
+			return fmt.Errorf("write rules: %w", err)
+		}
+	}
+	return nil
+}
+
+func explain(out io.Writer, id string) error {
+	var ids []string
+	for _, r := range allRules() {
+		if r.ID == id {
+			_, err := fmt.Fprintf(out, "%s\n\n  %s, for the %s to mend\n\n  %s\n", r.ID, r.Severity, r.Mends, r.Say)
+			if r.Do != "" {
+				_, err = fmt.Fprintf(out, "  do: %s\n", r.Do)
+			}
+			_, err = fmt.Fprintf(out, "\n  %s\n", r.Why)
+			return err
+		}
+		ids = append(ids, r.ID)
+	}
+	if near := validate.Nearest(id, ids); near != "" {
+		return fmt.Errorf("there is no rule %q; did you mean %s?", id, near)
+	}
+	return fmt.Errorf("there is no rule %q; `quoin explain` lists them", id)
+}

@@ -1,0 +1,39 @@
+package main
+
+import (
+	"github.com/spf13/cobra"
+
+	"quoin/validate"
+	"quoin/validate/plant"
+)
+
+func newPlantCheck(io streams) *cobra.Command {
+	group := &cobra.Command{Use: "plant", Short: "Work with plant files"}
+	var flags checking
+	check := &cobra.Command{
+		Use:   "check FILE",
+		Short: "Say what is wrong with a plant file, at line and column",
+		Args:  cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			if err := flags.check(); err != nil {
+				return err
+			}
+			_, findings, err := plant.LoadFile(args[0])
+			if err != nil {
+				return err
+			}
+			report := validate.NewReport(flags.most)
+			report.Files = 1
+			for _, f := range findings {
+				report.Add(f)
+			}
+			report.Finish()
+			return flags.write(io.out, report)
+		},
+	}
+	flags.formats = plain
+	check.Flags().StringVar(&flags.format, "format", "text", "how findings are written: text or json")
+	check.Flags().StringVar(&flags.failOn, "fail-on", "error", "exit with 1 from this severity on: note, warning or error")
+	group.AddCommand(check)
+	return group
+}

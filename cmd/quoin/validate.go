@@ -1,0 +1,94 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"quoin/validate"
+	"quoin/validate/house"
+)
+
+func newValidate(io streams) *cobra.Command {
+	var flags checking
+	var c choices
+	cmd := &cobra.Command{
+		Use:   "validate FILE|FOLDER|-...",
+		Short: "Say what is wrong with tickets and messages, where, by which rule, and who mends it",
+		Long: "Validate reads tickets, messages and packages of either generation. Rules of the house are taken from\n" +
+			"the nearest " + house.FileName + " at or above each ticket.",
+		Example: "  quoin validate order.xjdf\n" +
+			"  quoin validate --plant works.yaml --format json incoming/\n" +
+			"  quoin validate --only ref --fail-on warning - < order.jdf",
+		Args: cobra.MinimumNArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := flags.check(); err != nil {
+				return err
+			}
+			return validateAll(cmd, args, &flags, &c, io)
+		},
+	}
+	flags.flags(cmd, append(plain[:len(plain):len(plain)], "sarif", "junit", "html"))
+	f := cmd.Flags()
+	f.StringVar(&c.plantFile, "plant", "", "plant file; the jobs are checked against its machines")
+	f.StringSliceVar(&c.schemas, "xsd", nil, "an XSD, or a folder of them, to hold the tickets against as well")
+	f.BoolVar(&c.fragment, "fragment", false, "the tickets are snippets: what may stand around them is not asked for")
+	f.StringSliceVar(&c.include, "include", ticketNames, "which files of a folder are taken")
+	f.StringSliceVar(&c.folders, "files", nil, "folders beside the ticket's own that its URLs may lead to")
+	f.StringVar(&c.houseFile, "house", "", "rules of the house, instead of the nearest "+house.FileName)
+	f.BoolVar(&c.noHouse, "no-house", false, "take no rules of the house")
+	f.BoolVar(&c.instructions, "instructions", false, "let <?quoin ignore …?> in a ticket silence a finding there")
+	f.StringVar(&c.baseline, "baseline", "", "findings that this file knows do not fail")
+	f.StringVar(&c.newBaseline, "write-baseline", "", "write what is found to a file for --baseline")
+	cmd.MarkFlagsMutuallyExclusive("house", "no-house")
+	return cmd
+}
+
+func validateAll(cmd *cobra.Command, args []string, flags *checking, c *choices, io streams) error {
+	files, err := expand(args, c.include)
+	if err != nil {
+		return err
+	}
+	s, err := newSetter(flags, c, io)
+	if err != nil {
+		return err
+	}
+	for _, f := range files {
+		if err := s.take(f); err != nil {
+			return err
+		}
+	}
+	report := s.report
+	bar := newProgress(io.err, len(files))
+	var failed error
+	for _, b := range s.order {
+		r, err := b.run(cmd.Context(), c, io, bar.done)
+		report.Merge(r)
+		failed = errors.Join(failed, err)
+	}
+	bar.clear()
+	report.Finish()
+	return errors.Join(failed, finish(report, files, flags, c, io))
+}
+
+// finish writes the report, and the baseline where one is asked for.
+func finish(report *validate.Report, files []string, flags *checking, c *choices, io streams) error {
+	if c.newBaseline != "" {
+		if err := house.WriteBaseline(c.newBaseline, report); err != nil {
+			return err
+		}
+	}
+	if c.baseline != "" {
+		baseline, err := house.ReadBaseline(c.baseline)
+		if err != nil {
+			return err
+		}
+		fresh, known := baseline.Split(report)
+		if n := len(known.Findings); n > 0 {
+			fmt.Fprintf(io.err, "%d findings are known to %s\n", n, c.baseline)
+		}
+		report = fresh
+	}
+	return flags.write(io.out, report, files...)
+}
