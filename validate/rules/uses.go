@@ -1,0 +1,275 @@
+package rules
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"quoin/jdf"
+)
+
+// node is what runs: a JDF node, or the XJDF itself.
+type node struct {
+	jdf.Node
+	types []string // processes, in order; empty for products and for groups of nodes
+	list  jdf.Attr // where the processes are named: Types, or Type of a single process
+	uses  []*use
+	inner []*node // the nodes inside
+	outer *node
+}
+
+// use is a resource as a process is given it: a resource link of JDF, or a
+// resource set of XJDF.
+type use struct {
+	jdf.Node          // the link, or the set
+	node     *node    // whose link or set it is
+	name     string   // of the resource, such as Component
+	usage    string   // Input, Output, or "" for a set that only others refer to
+	role     string   // ProcessUsage
+	steps    []int    // CombinedProcessIndex
+	resource jdf.Node // what a link leads to, when it is there; the set itself in XJDF
+}
+
+func (u *use) input() bool  { return u.usage == "Input" }
+func (u *use) output() bool { return u.usage == "Output" }
+
+// readUses gathers the nodes of a ticket and what they are given.
+func (x *index) readUses() {
+	switch root := x.doc.Root(); x.doc.Kind {
+	case jdf.KindJDF:
+		x.readNode(root, nil)
+	case jdf.KindXJDF:
+		x.readXJDF(root)
+	}
+}
+
+func (x *index) readNode(n jdf.Node, outer *node) {
+	t := &node{Node: n, outer: outer}
+	switch n.Get("Type") {
+	case "", "Product":
+	case "Combined", "ProcessGroup":
+		t.list = n.Attr("Types")
+		t.types = strings.Fields(t.list.Value())
+	default:
+		t.list = n.Attr("Type")
+		t.types = []string{strings.TrimSpace(t.list.Value())}
+	}
+	if outer != nil {
+		outer.inner = append(outer.inner, t)
+	}
+	x.nodes = append(x.nodes, t)
+	for link := range n.Child("ResourceLinkPool").Children() {
+		name, ok := strings.CutSuffix(link.Local(), "Link")
+		if !ok {
+			continue
+		}
+		x.add(t, &use{
+			Node: link, name: name, resource: x.ids[strings.TrimSpace(link.Get("rRef"))],
+		})
+	}
+	for c := range n.ChildrenNamed("JDF") {
+		x.readNode(c, t)
+	}
+}
+
+func (x *index) readXJDF(root jdf.Node) {
+	t := &node{Node: root, list: root.Attr("Types")}
+	t.types = strings.Fields(t.list.Value())
+	x.nodes = append(x.nodes, t)
+	for s := range root.ChildrenNamed("ResourceSet") {
+		x.add(t, &use{Node: s, name: s.Get("Name"), resource: s})
+	}
+}
+
+func (x *index) add(t *node, u *use) {
+	u.node = t
+	u.usage, u.role = u.Get("Usage"), u.Get("ProcessUsage")
+	for _, f := range strings.Fields(u.Get("CombinedProcessIndex")) {
+		if i, err := strconv.Atoi(f); err == nil {
+			u.steps = append(u.steps, i)
+		}
+	}
+	t.uses = append(t.uses, u)
+	x.uses = append(x.uses, u)
+}
+
+// of lists the uses of a node with the name.
+func (t *node) of(name string) []*use {
+	var found []*use
+	for _, u := range t.uses {
+		if u.name == name {
+			found = append(found, u)
+		}
+	}
+	return found
+}
+
+// kind is what a node is called in a sentence.
+func (t *node) kind() string {
+	if len(t.types) == 1 {
+		return t.types[0]
+	}
+	if name := t.Get("Type"); name != "" {
+		return name
+	}
+	return t.Local()
+}
+
+// runs reports whether the node has the process.
+func (t *node) runs(process string) bool { return slices.Contains(t.types, process) }
+
+// carriers are the elements that hold the attributes of a use: in JDF the
+// leaves of the resource that the link selects, in XJDF the element inside each
+// Resource.
+func (p *pass) carriers(u *use) []carrier {
+	list := p.index.leaves(u.resource)
+	if u.resource.Is("ResourceSet") {
+		return list
+	}
+	var parts []jdf.Node
+	for part := range u.ChildrenNamed("Part") {
+		parts = append(parts, part)
+	}
+	if parts != nil {
+		list = p.index.selected(u.resource, parts)
+	}
+	if !p.spend(len(list)) {
+		return nil
+	}
+	return list
+}
+
+// leaves takes a resource apart once: the leaves of a JDF resource, or the
+// contents of an XJDF set.
+func (x *index) leaves(resource jdf.Node) []carrier {
+	list, known := x.leafLists[resource]
+	if known {
+		return list
+	}
+	if resource.Is("ResourceSet") {
+		for r := range resource.ChildrenNamed("Resource") {
+			if c := held(r); c.Valid() {
+				list = append(list, carrier{Node: c, wrap: r})
+			}
+		}
+	} else {
+		list = leavesOf(resource)
+	}
+	x.leafLists[resource] = list
+	return list
+}
+
+// selected lists the leaves that one of the Parts of a link means. Leaves are
+// found by the outermost key of the resource, where the Part has it.
+func (x *index) selected(resource jdf.Node, parts []jdf.Node) []carrier {
+	keys := strings.Fields(resource.Get("PartIDKeys"))
+	if len(keys) == 0 {
+		return x.leaves(resource)
+	}
+	table := x.byFirstKey[resource]
+	if table == nil {
+		table = map[string][]carrier{}
+		for _, c := range x.leaves(resource) {
+			value := c.part(keys[0])
+			table[value] = append(table[value], c)
+		}
+		x.byFirstKey[resource] = table
+	}
+	var list []carrier
+	taken := map[jdf.Node]bool{}
+	for _, part := range parts {
+		near := x.leaves(resource)
+		if a := part.Attr(keys[0]); a.Valid() {
+			near = append(slices.Clip(table[a.Value()]), table[""]...)
+		}
+		for _, c := range near {
+			if !taken[c.Node] && c.within(part, keys) {
+				taken[c.Node] = true
+				list = append(list, c)
+			}
+		}
+	}
+	return list
+}
+
+// within reports whether no key of the resource tells the leaf from the part.
+func (c carrier) within(part jdf.Node, keys []string) bool {
+	for _, key := range keys {
+		want, got := part.Attr(key), inherited(c.Node, key)
+		if want.Valid() && got.Valid() && want.Value() != got.Value() {
+			return false
+		}
+	}
+	return true
+}
+
+// carrier is one leaf of a resource with what holds its id and its parts.
+type carrier struct {
+	jdf.Node
+	wrap jdf.Node
+}
+
+// held is the one specific element inside an XJDF Resource.
+func held(resource jdf.Node) jdf.Node {
+	for c := range resource.Children() {
+		if !c.Is("AmountPool", "Comment", "GeneralID", "Part", "Dependent") {
+			return c
+		}
+	}
+	return jdf.Node{}
+}
+
+// leavesOf takes a JDF resource apart, in document order.
+func leavesOf(resource jdf.Node) []carrier {
+	if !resource.Valid() {
+		return nil
+	}
+	var all []carrier
+	var walk func(n jdf.Node)
+	walk = func(n jdf.Node) {
+		inner := false
+		for c := range n.ChildrenNamed(n.Local()) {
+			if !c.Has("ID") {
+				inner = true
+				walk(c)
+			}
+		}
+		if !inner {
+			all = append(all, carrier{Node: n, wrap: resource})
+		}
+	}
+	walk(resource)
+	return all
+}
+
+// inherited is the attribute of an element, or of the nearest partition around
+// it that has one: a JDF resource hands its attributes down to its leaves.
+func inherited(n jdf.Node, name string) jdf.Attr {
+	for {
+		if a := n.Attr(name); a.Valid() {
+			return a
+		}
+		outer := n.Parent()
+		if !outer.Valid() || outer.Name() != n.Name() || n.Has("ID") {
+			return jdf.Attr{}
+		}
+		n = outer
+	}
+}
+
+// part is the value of a partition key for a carrier: on the leaf or around it
+// in JDF, in the Part of the Resource in XJDF, where all Parts must agree.
+func (c carrier) part(key string) string {
+	if !c.wrap.Is("Resource") {
+		return inherited(c.Node, key).Value()
+	}
+	value := ""
+	for p := range c.wrap.ChildrenNamed("Part") {
+		v := p.Get(key)
+		if value != "" && v != value {
+			return ""
+		}
+		value = v
+	}
+	return value
+}
