@@ -3,6 +3,7 @@
 # make build  build bin/quoin; with libxml2 where its headers are
 # make bench  measure, against a reference in the same run
 # make lint   what CI checks beside the tests
+# make man    write the manual pages
 
 GO ?= go
 export CGO_ENABLED ?= 1
@@ -11,23 +12,27 @@ export CGO_ENABLED ?= 1
 # Asked when a recipe runs, since `make test` may just have installed them.
 TAGS = $$(pkg-config --exists libxml-2.0 2>/dev/null && echo libxml2)
 
-.PHONY: build demo test bench lint tools generate
+.PHONY: build demo test bench lint man generate
 
 build:
-	$(GO) build -trimpath -tags "$(TAGS)" -o bin/quoin ./cmd/quoin
+	@$(GO) build -trimpath -tags "$(TAGS)" -o bin/quoin ./cmd/quoin
 
 demo: build
 	@testdata/demo/run.sh bin/quoin
 
 test:
 	@testdata/tools.sh
-	$(GO) test -race -tags "$(TAGS)" ./...
+	$(GO) test -race -tags "$(TAGS) man" ./...
 
 bench: build
 	$(GO) test -run '^$$' -bench . -benchmem ./...
 
 lint:
 	@testdata/lint.sh
+
+# Manual pages, into bin/man.
+man:
+	@$(GO) run -tags man ./cmd/quoin man bin/man
 
 generate:
 	$(GO) run ./schemas/generate -jdf ../shared/standard/jdf -xjdf ../shared/standard/xjdf

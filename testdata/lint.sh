@@ -4,7 +4,7 @@
 set -eu
 cd "$(dirname "$0")/.."
 staticcheck=honnef.co/go/tools/cmd/staticcheck@v0.7.0
-tags=$(pkg-config --exists libxml-2.0 2>/dev/null && echo libxml2 || true)
+tags="man $(pkg-config --exists libxml-2.0 2>/dev/null && echo libxml2 || true)"
 
 unformatted=$(gofmt -l cmd convert jdf schemas testdata validate)
 if [ -n "$unformatted" ]; then

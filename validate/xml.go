@@ -5,7 +5,7 @@ import "quoin/jdf"
 // xmlRules says in words what each fault of reading is. All of them are for
 // the sender to mend.
 var xmlRules = []*Rule{
-	xmlRule(jdf.FaultEncoding, "{got} is not {want}",
+	xmlRule(jdf.FaultEncoding, "found {got}; the encoding says {want}",
 		"save the file in the encoding that its first line names, or name the one it is in",
 		"A reader must take the declared encoding at its word (XML 1.0, section 4.3.3); letters outside ASCII would be guessed."),
 	xmlRule(jdf.FaultEncodingUnknown, "the encoding is {got|q}; want UTF-8, UTF-16, ISO-8859-1, windows-1252 or US-ASCII",

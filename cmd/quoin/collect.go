@@ -26,7 +26,7 @@ func newCollect(io streams) *cobra.Command {
 			"order and however often, and counts each thing once.",
 		Example: "  quoin collect --plant works.yaml returned/\n" +
 			"  quoin collect --plant works.yaml --plan jobs/4711 returned/4711.xjdf signals/",
-		Args: cobra.MinimumNArgs(1),
+		Args: atLeastOne("ticket, message or folder"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			if format != "text" && format != "json" {
 				return fmt.Errorf("--format is %q; want text or json", format)

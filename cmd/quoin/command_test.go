@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -327,4 +328,27 @@ func TestFoldersAndPackages(t *testing.T) {
 	status, _, errs := quoin(t, "", "validate", "--include", "*.jmf", dir)
 	require.Equal(t, statusFailed, status)
 	require.Contains(t, errs, "no tickets")
+}
+
+func TestCompletion(t *testing.T) {
+	for _, shell := range []string{"bash", "zsh", "fish", "powershell"} {
+		status, out, _ := quoin(t, "", "completion", shell)
+		require.Equal(t, statusClean, status)
+		require.Contains(t, out, "quoin")
+	}
+}
+
+// The hook names the command and files that exist, and the container file
+// builds what can be built without C.
+func TestReadyMadeUses(t *testing.T) {
+	hook, err := os.ReadFile("../../.pre-commit-hooks.yaml")
+	require.NoError(t, err)
+	require.Contains(t, string(hook), "entry: quoin validate")
+	for _, name := range ticketNames[:4] {
+		require.Regexp(t, `files: .*\b`+strings.TrimPrefix(name, "*.")+`\b`, string(hook))
+	}
+	build := exec.Command("go", "build", "-o", filepath.Join(t.TempDir(), "quoin"), ".")
+	build.Env = append(os.Environ(), "CGO_ENABLED=0")
+	out, err := build.CombinedOutput()
+	require.NoError(t, err, string(out))
 }

@@ -32,7 +32,7 @@ func newPlan(io streams) *cobra.Command {
 		Long: "Plan checks the ticket first, as `quoin validate --plant` does, and plans it only when there are no\n" +
 			"errors. With --out it writes one XJDF a machine, and " + planFile + " for `quoin collect --plan`.",
 		Example: "  quoin plan order.xjdf --plant works.yaml\n  quoin plan order.jdf --plant works.yaml --out jobs/4711",
-		Args:    cobra.ExactArgs(1),
+		Args:    justOne("ticket"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			if err := flags.check(); err != nil {
 				return err

@@ -13,7 +13,7 @@ func newPlantCheck(io streams) *cobra.Command {
 	check := &cobra.Command{
 		Use:   "check FILE",
 		Short: "Say what is wrong with a plant file, at line and column",
-		Args:  cobra.ExactArgs(1),
+		Args:  justOne("plant file"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			if err := flags.check(); err != nil {
 				return err

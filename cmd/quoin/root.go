@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"strconv"
+	"strings"
 
 	"github.com/spf13/cobra"
 )
@@ -63,6 +64,7 @@ func newRoot(io streams) *cobra.Command {
 	root.AddCommand(
 		newValidate(io), newPlan(io), newCollect(io), newShow(io), newPlantCheck(io), newExplain(io), newVersion(io),
 	)
+	root.AddCommand(extra(io)...)
 	return root
 }
 
@@ -87,4 +89,28 @@ func width(w io.Writer) int {
 		return 0
 	}
 	return columns
+}
+
+// justOne and atLeastOne say what a command is missing in its own terms.
+func justOne(what string) cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error {
+		if len(args) != 1 {
+			return fmt.Errorf("%d names given; want one %s, as in: quoin %s", len(args), what, usage(cmd))
+		}
+		return nil
+	}
+}
+
+func atLeastOne(what string) cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error {
+		if len(args) == 0 {
+			return fmt.Errorf("nothing to work on; name at least one %s, as in: quoin %s", what, usage(cmd))
+		}
+		return nil
+	}
+}
+
+func usage(cmd *cobra.Command) string {
+	_, line, _ := strings.Cut(cmd.UseLine(), " ")
+	return strings.TrimSuffix(line, " [flags]")
 }

@@ -14,7 +14,7 @@ func newShow(io streams) *cobra.Command {
 	return &cobra.Command{
 		Use:   "show TICKET",
 		Short: "Print what a ticket says, in plain words, whichever generation it is written in",
-		Args:  cobra.ExactArgs(1),
+		Args:  justOne("ticket"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			doc, err := readTicket(args[0], io)
 			if err != nil {

@@ -21,7 +21,7 @@ func newValidate(io streams) *cobra.Command {
 		Example: "  quoin validate order.xjdf\n" +
 			"  quoin validate --plant works.yaml --format json incoming/\n" +
 			"  quoin validate --only ref --fail-on warning - < order.jdf",
-		Args: cobra.MinimumNArgs(1),
+		Args: atLeastOne("ticket, message or folder"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := flags.check(); err != nil {
 				return err

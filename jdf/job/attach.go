@@ -26,6 +26,9 @@ func (d *decoder) attach(ops []*Operation, e entry) {
 }
 
 func targets(ops []*Operation, e entry) []*Operation {
+	if e.steps != nil && len(e.steps) == 0 {
+		return nil
+	}
 	if len(ops) <= 1 {
 		return ops
 	}

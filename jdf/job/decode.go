@@ -14,6 +14,7 @@ func Decode(doc *jdf.Document) *Job {
 		ids:        map[string]jdf.Node{},
 		media:      map[int]*Media{},
 		components: map[int]*Component{},
+		resources:  map[int]*resource{},
 	}
 	for n := range doc.Elements() {
 		if id := n.Attr("ID"); id.Valid() {
@@ -36,6 +37,7 @@ type decoder struct {
 	ids        map[string]jdf.Node
 	media      map[int]*Media     // by index of the leaf
 	components map[int]*Component // by index of the leaf
+	resources  map[int]*resource  // by index of the element
 }
 
 func (d *decoder) fault(f Fault) { d.job.Faults = append(d.job.Faults, f) }

@@ -16,7 +16,7 @@ func (d *decoder) jdf(root jdf.Node) {
 	for n := range d.job.Document.Elements() {
 		if n.Is("ResourcePool") {
 			for r := range n.Children() {
-				for _, l := range leaves(r) {
+				for _, l := range d.resource(r).leaves {
 					d.describe(r.Local(), l)
 				}
 			}
@@ -92,12 +92,9 @@ func (d *decoder) jdfEntries(n jdf.Node) []entry {
 			kind: kind, usage: link.Get("Usage"), role: link.Get("ProcessUsage"), link: link,
 			steps: indexes(link.Get("CombinedProcessIndex")), amount: linkAmounts(link, d.fault),
 		}
-		part := partOf(link)
-		for _, l := range leaves(resource) {
-			if l.part.Meets(part) {
-				e.leaf = l
-				all = append(all, e)
-			}
+		for _, l := range d.resource(resource).selected(partOf(link)) {
+			e.leaf = l
+			all = append(all, e)
 		}
 	}
 	return all

@@ -15,9 +15,15 @@ func (d *decoder) xjdf(root jdf.Node) {
 	j.ID, j.PartID = text(root, "JobID"), text(root, "JobPartID")
 	j.Project, j.Name = text(root, "ProjectID"), text(root, "DescriptiveName")
 	types := words(root, "Types")
-	types.Value = slices.DeleteFunc(slices.Clone(types.Value), func(t string) bool { return t == "Product" })
 	ops := newOperations(root, types, j.PartID)
 	entries := d.xjdfEntries(root)
+	// Product is no process, but it has a position among the Types.
+	if slices.Contains(types.Value, "Product") {
+		ops = slices.DeleteFunc(ops, func(op *Operation) bool { return op.Type == "Product" })
+		for i := range entries {
+			entries[i].steps = moved(entries[i].steps, ops)
+		}
+	}
 	for _, e := range entries {
 		d.describe(e.kind, e.leaf)
 		d.attach(ops, e)
@@ -36,6 +42,21 @@ func (d *decoder) xjdf(root jdf.Node) {
 	j.Operations = ops
 	d.products(root.Child("ProductList"))
 	j.Audits = decodeAudits(root, j.ID, j.PartID, d.fault)
+}
+
+// moved turns positions among the Types into positions among the operations.
+// A resource that is for none of these stays with an empty list.
+func moved(steps []int, ops []*Operation) []int {
+	if steps == nil {
+		return nil
+	}
+	out := []int{}
+	for _, step := range steps {
+		if i := slices.IndexFunc(ops, func(op *Operation) bool { return op.Index == step }); i >= 0 {
+			out = append(out, i)
+		}
+	}
+	return out
 }
 
 // xjdfEntries lists the resources of all sets, one Resource at a time.

@@ -1,6 +1,7 @@
 package job
 
 import (
+	"iter"
 	"slices"
 	"strings"
 
@@ -11,8 +12,9 @@ import (
 // partitioned resource, which inherits attributes and elements from the
 // partitions around it; in XJDF it is the one element inside a Resource.
 type leaf struct {
-	chain []jdf.Node // the leaf first, then outwards to the resource itself
-	wrap  jdf.Node   // what holds id, amounts and status: the JDF resource, the XJDF Resource
+	chain []jdf.Node   // the leaf first, then outwards to the resource itself
+	own   [][]jdf.Node // children of each that are no partitions; nil where not gathered
+	wrap  jdf.Node     // what holds id, amounts and status: the JDF resource, the XJDF Resource
 	part  Part
 }
 
@@ -41,22 +43,36 @@ func (l leaf) with(names ...string) jdf.Node {
 
 // child is the first child of the name in the nearest element that has one.
 func (l leaf) child(locals ...string) jdf.Node {
-	for _, n := range l.chain {
+	for i := range l.chain {
 		for _, local := range locals {
-			if c := n.Child(local); c.Valid() {
-				return c
+			for c := range l.inside(i) {
+				if c.Is(local) {
+					return c
+				}
 			}
 		}
 	}
 	return jdf.Node{}
 }
 
+// inside walks the children of one element of the chain. A resource of many
+// partitions is asked by each of its leaves, so that its few other children
+// are gathered once.
+func (l leaf) inside(i int) iter.Seq[jdf.Node] {
+	if l.own != nil {
+		return slices.Values(l.own[i])
+	}
+	return l.chain[i].Children()
+}
+
 // children are all children of the name in the nearest element that has any.
 func (l leaf) children(local string) []jdf.Node {
-	for _, n := range l.chain {
+	for i := range l.chain {
 		var found []jdf.Node
-		for c := range n.ChildrenNamed(local) {
-			found = append(found, c)
+		for c := range l.inside(i) {
+			if c.Is(local) {
+				found = append(found, c)
+			}
 		}
 		if found != nil {
 			return found
@@ -69,23 +85,30 @@ func (l leaf) children(local string) []jdf.Node {
 func leaves(resource jdf.Node) []leaf {
 	keys := strings.Fields(resource.Get("PartIDKeys"))
 	var all []leaf
-	var walk func(chain []jdf.Node, part Part)
-	walk = func(chain []jdf.Node, part Part) {
-		n := chain[0]
-		inner := false
-		for c := range n.ChildrenNamed(n.Local()) {
+	var walk func(outer leaf, n jdf.Node)
+	walk = func(outer leaf, n jdf.Node) {
+		var parts, others []jdf.Node
+		for c := range n.Children() {
 			// An ID marks a resource of its own that only shares the name.
-			if c.Has("ID") {
-				continue
+			if c.Local() == n.Local() && c.Space() == n.Space() && !c.Has("ID") {
+				parts = append(parts, c)
+			} else {
+				others = append(others, c)
 			}
-			inner = true
-			walk(append([]jdf.Node{c}, chain...), part.with(c, keys))
 		}
-		if !inner {
-			all = append(all, leaf{chain: chain, wrap: resource, part: part})
+		l := leaf{
+			chain: append([]jdf.Node{n}, outer.chain...),
+			own:   append([][]jdf.Node{others}, outer.own...),
+			wrap:  resource, part: outer.part.with(n, keys),
+		}
+		for _, c := range parts {
+			walk(l, c)
+		}
+		if parts == nil {
+			all = append(all, l)
 		}
 	}
-	walk([]jdf.Node{resource}, Part(nil).with(resource, keys))
+	walk(leaf{}, resource)
 	return all
 }
 

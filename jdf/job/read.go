@@ -83,8 +83,10 @@ func parseDecimal(s string) (decimal.Decimal, error) {
 	if err != nil {
 		return decimal.Zero, &value.SyntaxError{Type: "number", Value: s, Want: "a number such as 2500"}
 	}
-	const most = 18 // digits before the point; beyond it no amount makes sense, and sums grow without bound
-	if d.Exponent() > most || d.NumDigits()+int(d.Exponent()) > most {
+	// Beyond 18 digits before or after the point no amount makes sense, and
+	// exact sums of such numbers would grow without bound.
+	const most = 18
+	if d.Exponent() > most || d.Exponent() < -most || d.NumDigits()+int(d.Exponent()) > most {
 		return decimal.Zero, &value.SyntaxError{Type: "number", Value: s, Want: fmt.Sprintf("a number of at most %d digits", most)}
 	}
 	return d, nil
