@@ -1,6 +1,9 @@
 package schemas
 
-import "strings"
+import (
+	"net/netip"
+	"strings"
+)
 
 // isURI takes a URI reference as RFC 3986 writes it. As XML Schema allows,
 // characters that a URI would have to escape, such as the space, may stand as
@@ -61,14 +64,21 @@ func isScheme(s string) bool {
 	return s != ""
 }
 
-// isAuthority checks the port behind the host.
+// isAuthority checks a host in brackets, and the port behind the host.
 func isAuthority(s string) bool {
 	if i := strings.IndexAny(s, "/?#"); i >= 0 {
 		s = s[:i]
 	}
 	s = s[strings.LastIndexByte(s, '@')+1:]
-	if i := strings.LastIndexByte(s, ']'); i >= 0 {
-		s = s[i+1:]
+	if strings.ContainsAny(s, "[]") {
+		host, rest, closed := strings.Cut(s, "]")
+		if !closed || !isIPLiteral(host) || strings.ContainsAny(rest, "[]") {
+			return false
+		}
+		s = rest
+		if s != "" && s[0] != ':' {
+			return false
+		}
 	}
 	_, port, ok := strings.Cut(s, ":")
 	if !ok {
@@ -80,4 +90,21 @@ func isAuthority(s string) bool {
 		}
 	}
 	return true
+}
+
+// isIPLiteral takes an opening bracket and an IPv6 address, or an address of a
+// later version.
+//
+// Source: RFC 3986, section 3.2.2.
+func isIPLiteral(s string) bool {
+	address, ok := strings.CutPrefix(s, "[")
+	if !ok {
+		return false
+	}
+	if later, ok := strings.CutPrefix(strings.ToLower(address), "v"); ok {
+		version, rest, ok := strings.Cut(later, ".")
+		return ok && version != "" && strings.Trim(version, "0123456789abcdef") == "" && rest != ""
+	}
+	ip, err := netip.ParseAddr(address)
+	return err == nil && ip.Is6() && ip.Zone() == ""
 }

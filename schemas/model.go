@@ -101,7 +101,6 @@ type modelReader struct {
 	model   *Model
 	symbols map[string]int // in the order met
 	kids    []*Element
-	foreign bool
 }
 
 // foreignName is the name under which a modelReader keeps the wildcard.

@@ -43,17 +43,6 @@ func (s Span) Before(v Version) bool { return v != 0 && s.First != 0 && v < s.Fi
 // After reports whether the version is later than the span.
 func (s Span) After(v Version) bool { return v != 0 && s.Last != 0 && v > s.Last }
 
-// meet is the part that two spans share.
-func (s Span) meet(o Span) Span {
-	if o.First > s.First {
-		s.First = o.First
-	}
-	if s.Last == 0 || o.Last != 0 && o.Last < s.Last {
-		s.Last = o.Last
-	}
-	return s
-}
-
 func parseSpan(s string) Span {
 	first, last, _ := strings.Cut(s, "-")
 	var span Span

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -56,11 +57,7 @@ func explain(out io.Writer, id string) error {
 	var ids []string
 	for _, r := range allRules() {
 		if r.ID == id {
-			_, err := fmt.Fprintf(out, "%s\n\n  %s, for the %s to mend\n\n  %s\n", r.ID, r.Severity, r.Mends, r.Say)
-			if r.Do != "" {
-				_, err = fmt.Fprintf(out, "  do: %s\n", r.Do)
-			}
-			_, err = fmt.Fprintf(out, "\n  %s\n", r.Why)
+			_, err := io.WriteString(out, explanation(r))
 			return err
 		}
 		ids = append(ids, r.ID)
@@ -69,4 +66,20 @@ func explain(out io.Writer, id string) error {
 		return fmt.Errorf("there is no rule %q; did you mean %s?", id, near)
 	}
 	return fmt.Errorf("there is no rule %q; `quoin explain` lists them", id)
+}
+
+func explanation(r *validate.Rule) string {
+	var text strings.Builder
+	fmt.Fprintf(&text, "%s\n\n  %s, for the %s to mend\n\n  %s\n", r.ID, r.Severity, r.Mends, r.Say)
+	if r.Do != "" {
+		fmt.Fprintf(&text, "  do: %s\n", r.Do)
+	}
+	fmt.Fprintf(&text, "\n  %s\n", r.Why)
+	bad, good := rules.Example(r.ID)
+	for _, example := range []struct{ title, ticket string }{{"Breaks it", bad}, {"Keeps it", good}} {
+		if example.ticket != "" {
+			fmt.Fprintf(&text, "\n  %s:\n\n    %s\n", example.title, strings.ReplaceAll(strings.TrimSpace(example.ticket), "\n", "\n    "))
+		}
+	}
+	return text.String()
 }

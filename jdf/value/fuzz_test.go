@@ -146,7 +146,6 @@ func FuzzLexicalChecks(f *testing.F) {
 		}
 		_, err := value.ParseDouble(s)
 		require.Equal(t, err == nil, value.IsDouble(s), "%q", s)
-		value.IsURI(s)
-		value.IsPDFPath(s)
+		_, _ = value.IsURI(s), value.IsPDFPath(s) // that they end is enough
 	})
 }

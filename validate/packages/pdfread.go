@@ -139,7 +139,7 @@ func (w *pageWalk) take(d types.Dict, in inherited) (inherited, error) {
 	if o, found := d.Find("Rotate"); found {
 		n, err := w.number(o)
 		if err != nil {
-			return in, fmt.Errorf("Rotate: %w", err)
+			return in, fmt.Errorf("read the rotation of a page: %w", err)
 		}
 		in.rotate = int(n)
 	}

@@ -48,16 +48,6 @@ func partMap(key string) map[string]string {
 	return m
 }
 
-// meets reports whether two parts share something: no key that both have differs.
-func meets(a, b map[string]string) bool {
-	for k, v := range a {
-		if w, ok := b[k]; ok && w != v {
-			return false
-		}
-	}
-	return true
-}
-
 // includes reports whether all of b lies within a: a has no key that b lacks.
 func includes(a, b map[string]string) bool {
 	for k, v := range a {
