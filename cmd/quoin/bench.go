@@ -10,6 +10,7 @@ import (
 	"quoin/validate"
 	"quoin/validate/house"
 	"quoin/validate/packages"
+	"quoin/validate/profile"
 	"quoin/validate/rules"
 	"quoin/validate/xsd"
 )
@@ -18,6 +19,7 @@ import (
 // commands share.
 type choices struct {
 	plantFile    string
+	profiles     []string
 	houseFile    string // "" looks upward from each ticket
 	noHouse      bool
 	instructions bool // take silences written in the tickets
@@ -92,7 +94,7 @@ func (s *setter) set(path string) (*bench, error) {
 	b := &bench{settings: house.Settings{
 		Known: s.known, Instructions: s.choices.instructions, Now: time.Now(),
 	}}
-	plantFile, limits := s.choices.plantFile, s.flags.limits
+	plantFile, limits, profiles := s.choices.plantFile, s.flags.limits, s.choices.profiles
 	if path != "" {
 		file, findings, err := house.Load(path, s.known)
 		if err != nil {
@@ -102,12 +104,13 @@ func (s *setter) set(path string) (*bench, error) {
 			s.report.Add(f)
 		}
 		if s.report.Worst() == validate.Error {
-			return nil, s.broken(path)
+			return nil, s.broken("the house rules", path)
 		}
 		b.settings.File = file
 		if plantFile == "" {
 			plantFile = file.Plant
 		}
+		profiles = append(profiles[:len(profiles):len(profiles)], file.Profiles...)
 		if file.Limits.MaxBytes > 0 {
 			limits.MaxBytes = file.Limits.MaxBytes
 		}
@@ -123,6 +126,13 @@ func (s *setter) set(path string) (*bench, error) {
 		}
 		stages = append(stages, plantStage(works))
 	}
+	for _, name := range profiles {
+		stage, err := s.profile(name)
+		if err != nil {
+			return nil, err
+		}
+		stages = append(stages, stage)
+	}
 	if s.choices.instructions {
 		stages = append(stages, house.Stage(s.known))
 	}
@@ -133,16 +143,37 @@ func (s *setter) set(path string) (*bench, error) {
 	return b, nil
 }
 
-// broken writes what is wrong with a house file; the tickets are not checked
-// by rules that nobody can read.
-func (s *setter) broken(path string) error {
+// profile loads a conformance profile, one of those built in or a file.
+func (s *setter) profile(name string) (validate.Stage, error) {
+	p, findings, err := profile.Load(name)
+	if err != nil {
+		return validate.Stage{}, fmt.Errorf("--profile: %w", err)
+	}
+	for _, f := range findings {
+		s.report.Add(f)
+	}
+	if s.report.Worst() == validate.Error {
+		return validate.Stage{}, s.broken("the profile", name)
+	}
+	return validate.Stage{
+		Name: "profile " + name, Rules: profile.Rules(),
+		Check: func(t *validate.Subject, report func(validate.Finding)) error {
+			p.Check(t.Doc, t.Job, report)
+			return nil
+		},
+	}, nil
+}
+
+// broken writes what is wrong with a file of the house; the tickets are not
+// checked by rules that nobody can read.
+func (s *setter) broken(what, path string) error {
 	s.report.Finish()
 	s.report.Files = 1
 	c := checking{format: "text", failOn: "error"}
 	if err := c.write(s.io.out, s.report); err != statusError(statusFindings) {
 		return err
 	}
-	return fmt.Errorf("the house rules %q can not be used before their errors are mended", path)
+	return fmt.Errorf("%s %q can not be used before the errors are mended", what, path)
 }
 
 // run checks the files of the bench.

@@ -7,12 +7,15 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"quoin/convert"
 	"quoin/convert/cost"
 	"quoin/convert/plan"
+	"quoin/convert/plan/schedule"
 	"quoin/validate"
 	"quoin/validate/house"
 	"quoin/validate/packages"
 	"quoin/validate/plant"
+	"quoin/validate/profile"
 	"quoin/validate/rules"
 	"quoin/validate/structure"
 	"quoin/validate/xsd"
@@ -22,8 +25,8 @@ import (
 func allRules() []*validate.Rule {
 	all := validate.XMLRules()
 	for _, more := range [][]*validate.Rule{
-		structure.Rules(), xsd.Rules(), rules.Rules(), plant.Rules(), plan.Rules(),
-		cost.Rules(), packages.Rules(), house.Rules(),
+		structure.Rules(), xsd.Rules(), rules.Rules(), plant.Rules(), plan.Rules(), schedule.Rules(),
+		cost.Rules(), convert.Rules(), packages.Rules(), house.Rules(), profile.Rules(),
 	} {
 		all = append(all[:len(all):len(all)], more...)
 	}

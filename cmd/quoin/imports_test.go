@@ -33,9 +33,11 @@ var imports = map[string]string{
 	"quoin/convert/diff":             "quoin/jdf quoin/jdf/value quoin/jdf/job github.com/shopspring/decimal",
 	"quoin/validate/profile":         "quoin/jdf quoin/jdf/job quoin/schemas quoin/validate github.com/antchfx/xpath go.yaml.in/yaml/v3",
 	"quoin/convert/plan":             "quoin/jdf quoin/jdf/value quoin/jdf/job quoin/validate quoin/validate/plant github.com/shopspring/decimal",
-	"quoin/convert/plan/schedule":    "quoin/jdf quoin/jdf/value quoin/jdf/job quoin/validate quoin/validate/plant quoin/convert/plan github.com/shopspring/decimal",
+	"quoin/convert/plan/schedule":    "quoin/jdf quoin/jdf/value quoin/jdf/job quoin/validate quoin/validate/plant quoin/convert/plan github.com/shopspring/decimal github.com/beevik/etree",
 	"quoin/convert/emit":             "quoin/jdf quoin/jdf/value quoin/jdf/job quoin/validate/plant quoin/convert/plan github.com/shopspring/decimal github.com/beevik/etree",
 	"quoin/convert/cost":             "quoin/jdf quoin/jdf/value quoin/jdf/job quoin/jdf/message quoin/validate quoin/validate/plant github.com/shopspring/decimal",
+	"quoin/cmd/quoin/internal/bench": "quoin/testdata/standard quoin/testdata/tickets",
+	"quoin/testdata/tickets":         "",
 	"quoin/testdata/standard":        "",
 }
 

@@ -25,17 +25,21 @@ const planFile = "plan.json"
 
 func newPlan(io streams) *cobra.Command {
 	var flags checking
-	var plantFile, out string
+	var plantFile, out, as string
 	cmd := &cobra.Command{
 		Use:   "plan TICKET --plant PLANT [--out FOLDER]",
 		Short: "Plan a job on a plant: sheets, times, waste and cost; with --out, write the tickets of its machines",
 		Long: "Plan checks the ticket first, as `quoin validate --plant` does, and plans it only when there are no\n" +
-			"errors. With --out it writes one XJDF a machine, and " + planFile + " for `quoin collect --plan`.",
+			"errors. With --out it writes one XJDF a machine, a summary for its operator, and " + planFile + " for `quoin collect --plan`.",
 		Example: "  quoin plan order.xjdf --plant works.yaml\n  quoin plan order.jdf --plant works.yaml --out jobs/4711",
 		Args:    justOne("ticket"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			if err := flags.check(); err != nil {
 				return err
+			}
+			form, err := emit.ParseForm(as)
+			if err != nil {
+				return fmt.Errorf("--as: %w", err)
 			}
 			works, err := loadPlant(plantFile, flags.format, io.out)
 			if err != nil {
@@ -46,7 +50,7 @@ func newPlan(io streams) *cobra.Command {
 				return err
 			}
 			if out != "" {
-				if err := writePlan(out, pl, j, time.Now); err != nil {
+				if err := writePlan(out, pl, j, form, time.Now); err != nil {
 					return err
 				}
 			}
@@ -56,6 +60,7 @@ func newPlan(io streams) *cobra.Command {
 	flags.flags(cmd, plain)
 	cmd.Flags().StringVar(&plantFile, "plant", "", "plant file")
 	cmd.Flags().StringVar(&out, "out", "", "folder to write the machines' tickets and the plan to")
+	cmd.Flags().StringVar(&as, "as", "xjdf", "write the tickets as xjdf, one a machine, or as jdf, one tree for all")
 	cobra.CheckErr(cmd.MarkFlagRequired("plant"))
 	return cmd
 }
@@ -109,18 +114,23 @@ func showPlan(out io.Writer, pl *plan.Plan, format string) error {
 }
 
 // writePlan writes the device tickets, all or none, and then the plan.
-func writePlan(dir string, pl *plan.Plan, j *job.Job, clock func() time.Time) error {
+func writePlan(dir string, pl *plan.Plan, j *job.Job, as emit.Form, clock func() time.Time) error {
 	data, err := json.MarshalIndent(pl, "", "  ")
 	if err != nil {
 		return fmt.Errorf("write plan: %w", err)
 	}
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return fmt.Errorf("make folder for tickets: %w", err)
-	}
-	if err := emit.Write(dir, emit.Tickets(pl, j, emit.Options{Clock: clock})); err != nil {
+	if err := writeTickets(dir, emit.Tickets(pl, j, emit.Options{Clock: clock, As: as})); err != nil {
 		return err
 	}
 	return replaceFile(filepath.Join(dir, planFile), append(data, '\n'))
+}
+
+// writeTickets writes tickets into a folder, which is made when it is not there.
+func writeTickets(dir string, tickets []emit.Ticket) error {
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return fmt.Errorf("make folder for tickets: %w", err)
+	}
+	return emit.Write(dir, tickets)
 }
 
 // replaceFile writes a file under another name first, so that whoever reads it

@@ -7,7 +7,7 @@ import (
 	"quoin/validate/plant"
 )
 
-func newPlantCheck(io streams) *cobra.Command {
+func newPlant(io streams) *cobra.Command {
 	group := &cobra.Command{Use: "plant", Short: "Work with plant files"}
 	var flags checking
 	check := &cobra.Command{
@@ -18,9 +18,12 @@ func newPlantCheck(io streams) *cobra.Command {
 			if err := flags.check(); err != nil {
 				return err
 			}
-			_, findings, err := plant.LoadFile(args[0])
+			works, findings, err := plant.LoadFile(args[0])
 			if err != nil {
 				return err
+			}
+			if len(findings) == 0 {
+				findings = plant.Review(works)
 			}
 			report := validate.NewReport(flags.most)
 			report.Files = 1
@@ -34,6 +37,18 @@ func newPlantCheck(io streams) *cobra.Command {
 	flags.formats = plain
 	check.Flags().StringVar(&flags.format, "format", "text", "how findings are written: text or json")
 	check.Flags().StringVar(&flags.failOn, "fail-on", "error", "exit with 1 from this severity on: note, warning or error")
-	group.AddCommand(check)
+	show := &cobra.Command{
+		Use:   "show FILE",
+		Short: "Print a plant file for people",
+		Args:  justOne("plant file"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			works, err := loadPlant(args[0], "text", io.out)
+			if err != nil {
+				return err
+			}
+			return plant.Show(io.out, works)
+		},
+	}
+	group.AddCommand(check, show)
 	return group
 }

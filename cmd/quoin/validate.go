@@ -3,11 +3,13 @@ package main
 import (
 	"errors"
 	"fmt"
+	"strings"
 
 	"github.com/spf13/cobra"
 
 	"quoin/validate"
 	"quoin/validate/house"
+	"quoin/validate/profile"
 )
 
 func newValidate(io streams) *cobra.Command {
@@ -32,6 +34,8 @@ func newValidate(io streams) *cobra.Command {
 	flags.flags(cmd, append(plain[:len(plain):len(plain)], "sarif", "junit", "html"))
 	f := cmd.Flags()
 	f.StringVar(&c.plantFile, "plant", "", "plant file; the jobs are checked against its machines")
+	f.StringSliceVar(&c.profiles, "profile", nil,
+		"conformance profiles to hold the tickets against: "+strings.Join(profile.Names(), ", ")+", or files")
 	f.StringSliceVar(&c.schemas, "xsd", nil, "an XSD, or a folder of them, to hold the tickets against as well")
 	f.BoolVar(&c.fragment, "fragment", false, "the tickets are snippets: what may stand around them is not asked for")
 	f.StringSliceVar(&c.include, "include", ticketNames, "which files of a folder are taken")

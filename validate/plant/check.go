@@ -21,6 +21,7 @@ func Check(j *job.Job, p *Plant, report func(validate.Finding)) {
 	for _, product := range j.Products {
 		c.product(product)
 	}
+	c.drying()
 }
 
 // checker carries one check.
@@ -38,6 +39,8 @@ type checker struct {
 	bulks   map[*job.Product]bulk         // worked out already
 	only    *job.Product                  // the one product that names a stock, or nil
 	perNode map[int][]*job.Operation      // the steps of a combined node, by its index
+
+	searches int // for the nearest change, see mostSearches
 }
 
 func newChecker(j *job.Job, p *Plant, report func(validate.Finding)) *checker {
@@ -93,6 +96,10 @@ func (c *checker) emit(f validate.Finding) {
 func (c *checker) operation(op *job.Operation, s *step) {
 	if op.Stitching != nil && op.Stitching.Type.Or("Saddle") != "Saddle" {
 		return // through the side or a corner, which is no saddle stitcher's work
+	}
+	if c.byHand(op, s) {
+		c.done[s.name] = true
+		return
 	}
 	works := c.works(op)
 	if op.Cutting != nil {
@@ -172,11 +179,17 @@ func (c *checker) product(p *job.Product) {
 	if p.Fold.Given {
 		ask(folding, c.foldingOf(p))
 	}
+	if p.Lamination.Surface.Given && p.Lamination.Surface.Value != "None" {
+		ask(laminating, c.laminatingOf(p))
+	}
 	switch by := boundBy(p.Binding.Type.Value); by {
 	case "":
 	case stitching, binding:
 		ask(by, c.bindingWork(p, by == binding))
 	default:
+		if c.plant.handWork(p.Binding.Type.Value) {
+			return
+		}
 		c.emit(noBinding.At(p.Binding.Type.Place,
 			validate.F("value", p.Binding.Type.Value), validate.F("plant", c.plant.Name)))
 	}

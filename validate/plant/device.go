@@ -17,7 +17,7 @@ func (c *checker) named(op *job.Operation, s *step) (ids []string, ok bool) {
 		case !d.ID.Given:
 		case !known:
 			unknown = append(unknown, d.ID)
-		case kind == s.kind:
+		case s.does(kind):
 			ids = append(ids, d.ID.Value)
 		default:
 			others = append(others, d.ID)
@@ -33,7 +33,7 @@ func (c *checker) named(op *job.Operation, s *step) (ids []string, ok bool) {
 		t := kindOf(sibling.Type)
 		foreign = foreign || t == nil
 		for _, d := range others {
-			if t != nil && t.kind == c.kinds[d.Value] {
+			if t != nil && t.does(c.kinds[d.Value]) {
 				return nil, true
 			}
 		}
@@ -44,13 +44,32 @@ func (c *checker) named(op *job.Operation, s *step) (ids []string, ok bool) {
 	for _, d := range others {
 		c.emit(wrongDevice.At(d.Place, validate.F("value", d.Value), validate.F("kind", c.kinds[d.Value]),
 			validate.F("what", op.Type), validate.F("want", article(s.kind)),
-			validate.F("choices", orNone(c.ofKind(s.kind)))))
+			validate.F("choices", orNone(c.ofKind(s)))))
 	}
 	for _, d := range unknown {
 		c.emit(unknownDevice.At(d.Place, validate.F("value", d.Value), validate.F("plant", c.plant.Name),
-			validate.F("choices", orNone(c.ofKind(s.kind))), nearFact(d.Value, c.ofKind(s.kind))))
+			validate.F("choices", orNone(c.ofKind(s))), nearFact(d.Value, c.ofKind(s))))
 	}
 	return nil, false
+}
+
+// byHand reports whether an operation is hand work in this plant: the ticket
+// names such a place for it, or no machine does it.
+func (c *checker) byHand(op *job.Operation, s *step) bool {
+	if !c.plant.handWork(op.Type) {
+		return false
+	}
+	for _, d := range op.Devices {
+		if c.kinds[d.ID.Value] == handWork {
+			return true
+		}
+	}
+	return len(c.ofKind(s)) == 0
+}
+
+// handWork reports whether a process or a binding is done by hand.
+func (p *Plant) handWork(task string) bool {
+	return slices.ContainsFunc(p.HandWork, func(h *HandWork) bool { return h.Task == task })
 }
 
 func article(kind string) string {
@@ -60,11 +79,11 @@ func article(kind string) string {
 	return "a " + kind
 }
 
-// ofKind are the ids of the machines of a kind, sorted.
-func (c *checker) ofKind(kind string) []string {
+// ofKind are the ids of the machines that do a step, sorted.
+func (c *checker) ofKind(s *step) []string {
 	var ids []string
 	for id, k := range c.kinds {
-		if k == kind {
+		if s.does(k) {
 			ids = append(ids, id)
 		}
 	}

@@ -17,7 +17,12 @@
 // file and describe it, see Keys. Mistakes are findings at the line and column
 // of the value, beside a Plant that holds what could be read.
 //
+// A plant may be a folder of such files, see LoadFiles. Review looks for what
+// does not fit together in a plant that loads, Show prints it for people, and
+// JSONSchema describes its files for editors.
+//
 // The check works on pieces of work (work.go): what one step of the ticket asks
 // of one machine. Each kind of machine has a table of limits (limit_*.go); one
-// judgement holds all work against all machines of a kind (judge.go).
+// judgement holds all work against all machines of a kind (judge.go). Where none
+// can, the nearest change that lets one is searched for (nearest.go).
 package plant

@@ -41,7 +41,7 @@ func judge[D device](c *checker, w *work, kind string, named []string, devices [
 			unable = append(unable, v)
 		}
 	}
-	t := court{c, w, kind, rules, keys}
+	t := court{c, w, kind, rules, keys, func() string { return closest(c, w, devices, limits) }}
 	switch {
 	case len(named) > 0:
 		for _, v := range verdicts {
@@ -52,7 +52,7 @@ func judge[D device](c *checker, w *work, kind string, named []string, devices [
 	case len(able) == 0:
 		t.none(verdicts)
 	default:
-		t.common(able, validate.Warning, validate.Note)
+		t.common(able, "", validate.Warning, validate.Note)
 		if len(able) == 1 && len(unable) > 0 {
 			t.only(able[0], unable)
 		}
@@ -66,6 +66,32 @@ type court struct {
 	kind  string
 	rules []*validate.Rule
 	keys  []string
+	near  func() string // the nearest change that lets a device do the work, as advice; "" when there is none
+}
+
+// closest says which change lets one of the devices do the work.
+func closest[D device](c *checker, w *work, devices []D, limits []limit[D]) string {
+	ids := make([]string, len(devices))
+	tries := make([]trial, len(devices))
+	for i, d := range devices {
+		ids[i] = d.machine().ID
+		tries[i] = func(w *work) (left []turn) {
+			for _, l := range limits {
+				if l.rule.Severity != validate.Error {
+					continue
+				}
+				if m := l.test(d, w); m != nil {
+					left = append(left, turn{l.knob, m})
+				}
+			}
+			return left
+		}
+	}
+	p, found := c.nearest(w, ids, tries)
+	if !found {
+		return ""
+	}
+	return "; " + p.say + " fits " + p.device
 }
 
 // alone reports all that the one named device misses.
@@ -73,6 +99,8 @@ func (t court) alone(v verdict, able []verdict) {
 	instead := ""
 	if !v.able && len(able) > 0 {
 		instead = ", or name " + listed(able) + " instead"
+	} else if !v.able {
+		instead = t.near()
 	}
 	for k, m := range v.misses {
 		if m != nil {
@@ -84,7 +112,8 @@ func (t court) alone(v verdict, able []verdict) {
 // none reports that no device can: under each limit that all of them miss, or,
 // when each is held back by another, in one finding for all.
 func (t court) none(all []verdict) {
-	if len(all) > 0 && t.common(all, validate.Error) {
+	near := t.near()
+	if len(all) > 0 && t.common(all, near, validate.Error) {
 		return
 	}
 	reasons := "it has none"
@@ -93,18 +122,18 @@ func (t court) none(all []verdict) {
 	}
 	place, f := t.w.at, []validate.Fact{
 		validate.F("kind", t.kind), validate.F("plant", t.plant.Name), validate.F("what", t.w.name),
-		validate.F("limits", reasons),
+		validate.F("limits", reasons), validate.F("instead", near),
 	}
 	t.emit(t.relate(noDevice.At(place, f...), all))
 }
 
 // common reports limits of some severities that all verdicts miss.
-func (t court) common(all []verdict, of ...validate.Severity) bool {
+func (t court) common(all []verdict, instead string, of ...validate.Severity) bool {
 	found := false
 	for k, rule := range t.rules {
 		missed := !slices.ContainsFunc(all, func(v verdict) bool { return v.misses[k] == nil })
 		if missed && slices.Contains(of, rule.Severity) {
-			t.emit(t.finding(k, all, ""))
+			t.emit(t.finding(k, all, instead))
 			found = true
 		}
 	}

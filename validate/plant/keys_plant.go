@@ -1,6 +1,8 @@
 package plant
 
 import (
+	"time"
+
 	"github.com/shopspring/decimal"
 	"go.yaml.in/yaml/v3"
 
@@ -12,7 +14,7 @@ import (
 
 func plantSchema() schema[Plant] {
 	factor := amount("a factor such as 1.0", dimension{bare: true})
-	return schema[Plant]{name: "plant file", keys: []key[Plant]{
+	own := []key[Plant]{
 		need("name", text, func(p *Plant) *string { return &p.Name }, "name of the works"),
 		need("currency", currency, func(p *Plant) *string { return &p.Currency },
 			"of all prices and rates, as ISO 4217 has it"),
@@ -30,30 +32,60 @@ func plantSchema() schema[Plant] {
 			"times caliper and sheets inside, the push-out of saddle stitching"),
 		need("ink coverage", share(100), func(p *Plant) *decimal.Decimal { return &p.Coverage },
 			"mean coverage of a side by each colour, where a ticket gives none"),
+		may("time zone", zone, func(p *Plant) **time.Location { return &p.Zone },
+			"of shifts and holidays; UTC when not given"),
+		may("holidays", days, func(p *Plant) *[]Day { return &p.Holidays }, "days on which nothing runs"),
+		may("score from", group("score from", scoreSchema()), func(p *Plant) *Score { return &p.Score },
+			"grammages from which a fold is creased before; none when not given"),
+		may("pallet", group("pallet", palletSchema()), func(p *Plant) *Pallet { return &p.Pallet },
+			"that goods are delivered on"),
 		need("cost centres", entries("cost centres", "cost centre", centreSchema(),
 			func(c *CostCentre) string { return c.ID }),
 			func(p *Plant) *[]*CostCentre { return &p.CostCentres }, "places where time costs money"),
-		may("presses", entries("presses", "machine", pressSchema(), func(m *Press) string { return m.ID }),
-			func(p *Plant) *[]*Press { return &p.Presses }, "printing presses"),
-		may("guillotines", entries("guillotines", "machine", guillotineSchema(),
-			func(m *Guillotine) string { return m.ID }),
-			func(p *Plant) *[]*Guillotine { return &p.Guillotines }, "pile cutters"),
-		may("folders", entries("folders", "machine", folderSchema(), func(m *Folder) string { return m.ID }),
-			func(p *Plant) *[]*Folder { return &p.Folders }, "folding machines"),
-		may("stitchers", entries("stitchers", "machine", stitcherSchema(), func(m *Stitcher) string { return m.ID }),
-			func(p *Plant) *[]*Stitcher { return &p.Stitchers }, "gatherers and saddle stitchers"),
-		may("binders", entries("binders", "machine", binderSchema(), func(m *Binder) string { return m.ID }),
-			func(p *Plant) *[]*Binder { return &p.Binders }, "perfect binders"),
-		may("stocks", entries("stocks", "stock", stockSchema(), func(m *Stock) string { return m.ID }),
-			func(p *Plant) *[]*Stock { return &p.Stocks }, "papers and boards that can be had"),
-	}, senses: []sense[Plant]{
+	}
+	return schema[Plant]{name: "plant file", keys: append(own, machineLists()...), senses: []sense[Plant]{
 		{"gutter", func(p *Plant) string {
 			if p.Gutter < 2*p.Bleed {
 				return "the gutter is " + p.Gutter.String() + ", less than twice the bleed of " + p.Bleed.String()
 			}
 			return ""
 		}},
-	}}
+	}, mark: func(p *Plant) *Mark { return &p.mark }}
+}
+
+func machineLists() []key[Plant] {
+	return []key[Plant]{
+		may("presses", machines("presses", pressSchema(), func(m *Press) *Machine { return &m.Machine }),
+			func(p *Plant) *[]*Press { return &p.Presses }, "printing presses"),
+		may("guillotines", machines("guillotines", guillotineSchema(),
+			func(m *Guillotine) *Machine { return &m.Machine }),
+			func(p *Plant) *[]*Guillotine { return &p.Guillotines }, "pile cutters"),
+		may("folders", machines("folders", folderSchema(), func(m *Folder) *Machine { return &m.Machine }),
+			func(p *Plant) *[]*Folder { return &p.Folders }, "folding machines"),
+		may("stitchers", machines("stitchers", stitcherSchema(), func(m *Stitcher) *Machine { return &m.Machine }),
+			func(p *Plant) *[]*Stitcher { return &p.Stitchers }, "gatherers and saddle stitchers"),
+		may("binders", machines("binders", binderSchema(), func(m *Binder) *Machine { return &m.Machine }),
+			func(p *Plant) *[]*Binder { return &p.Binders }, "perfect binders"),
+		may("die cutters", machines("die cutters", dieCutterSchema(),
+			func(m *DieCutter) *Machine { return &m.Machine }),
+			func(p *Plant) *[]*DieCutter { return &p.DieCutters }, "platens that cut and crease"),
+		may("laminators", machines("laminators", laminatorSchema(),
+			func(m *Laminator) *Machine { return &m.Machine }),
+			func(p *Plant) *[]*Laminator { return &p.Laminators }, "machines that lay film"),
+		may("coaters", machines("coaters", coaterSchema(), func(m *Coater) *Machine { return &m.Machine }),
+			func(p *Plant) *[]*Coater { return &p.Coaters }, "coating machines that stand by themselves"),
+		may("hand work", machines("hand work", handWorkSchema(), func(m *HandWork) *Machine { return &m.Machine }),
+			func(p *Plant) *[]*HandWork { return &p.HandWork }, "what is done without a machine"),
+		may("stocks", entries("stocks", "stock", stockSchema(), func(m *Stock) string { return m.ID }),
+			func(p *Plant) *[]*Stock { return &p.Stocks }, "papers and boards that can be had"),
+		may("inks", entries("inks", "ink", inkSchema(), func(m *Ink) string { return m.ID }),
+			func(p *Plant) *[]*Ink { return &p.Inks }, "inks and coatings that can be had"),
+	}
+}
+
+// machines is a list of machines; a DeviceID names one of all sorts.
+func machines[T any](list string, s schema[T], m func(*T) *Machine) kind[[]*T] {
+	return entries(list, "machine", s, func(t *T) string { return m(t).ID })
 }
 
 // places is how many decimals a currency has.
@@ -77,12 +109,15 @@ func centreSchema() schema[CostCentre] {
 		need("run", hourly, func(c *CostCentre) *decimal.Decimal { return &c.Run }, "rate of production"),
 		need("idle", hourly, func(c *CostCentre) *decimal.Decimal { return &c.Idle },
 			"rate of waiting that a job has to bear"),
-	}, mark: func(c *CostCentre) *Mark { return &c.Mark }}
+		may("crew", count("a count such as 2", 1, "people"), func(c *CostCentre) *int { return &c.Crew },
+			"people who work there at once; one when not given"),
+		may("shifts", shifts, func(c *CostCentre) *[]Shift { return &c.Shifts }, "when it is manned"),
+	}, fresh: func(c *CostCentre) { c.Crew = 1 }, mark: func(c *CostCentre) *Mark { return &c.Mark }}
 }
 
 // centre is a reference to a cost centre by its id. Cost centres stand before
 // machines in the table, so that they are known here.
-var centre = kind[*CostCentre]{"the id of a cost centre",
+var centre = kind[*CostCentre]{"the id of a cost centre", outline{},
 	func(r *reader, n *yaml.Node, path string) (*CostCentre, bool) {
 		n, id, ok := r.text(n, path, "the id of a cost centre")
 		if !ok {
@@ -142,22 +177,4 @@ func waste(outputs, each string) kind[Spoilage] {
 		return s, ok
 	}
 	return k
-}
-
-func stockSchema() schema[Stock] {
-	return schema[Stock]{name: "stock", keys: []key[Stock]{
-		need("id", word, func(s *Stock) *string { return &s.ID }, "what plans call it"),
-		may("name", text, func(s *Stock) *string { return &s.Name }, "for readers"),
-		need("size", size, func(s *Stock) *Size { return &s.Size }, "of the sheet as bought"),
-		need("grammage", number("a grammage such as 135 g/m2", weights),
-			func(s *Stock) *float64 { return &s.Grammage }, "mass of a square metre"),
-		need("caliper", number("a thickness such as 104 um", lengths),
-			func(s *Stock) *float64 { return &s.Caliper }, "thickness of a sheet, as measured"),
-		need("coating", oneOf("none", "gloss", "silk", "matt"), func(s *Stock) *string { return &s.Coating },
-			"of the paper"),
-		need("grain", oneOf("long", "short"), func(s *Stock) *string { return &s.Grain },
-			"edge that the fibres run along"),
-		need("price", money("a price such as 83.20 EUR per 1000 sheets", "per 1000 sheets"),
-			func(s *Stock) *decimal.Decimal { return &s.Price }, "as bought"),
-	}, mark: func(s *Stock) *Mark { return &s.Mark }}
 }

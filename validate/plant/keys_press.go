@@ -14,6 +14,12 @@ var (
 	click      = money("a price such as 0.0480 EUR per side", "per side", "per click")
 )
 
+// pressCoatings and pressDryers are what coaters lay and what dries a sheet.
+var (
+	pressCoatings = []string{"aqueous", "UV", "varnish"}
+	pressDryers   = []string{"IR", "UV", "hot air"}
+)
+
 // speed is a rate of production above zero.
 func speed(form string, units ...string) kind[decimal.Decimal] {
 	d := counted(units...)
@@ -44,6 +50,7 @@ func pressSchema() schema[Press] {
 }
 
 func pressSheetKeys() []key[Press] {
+	stockSpeed := mapped(group("stock speed", stockSpeedSchema()), func(s stockSpeeds) []StockSpeed { return s.list })
 	return []key[Press]{
 		need("kind", oneOf(Offset, Digital), func(p *Press) *PressKind { return &p.Kind }, "how it prints"),
 		need("min sheet", size, func(p *Press) *Size { return &p.MinSheet },
@@ -59,18 +66,24 @@ func pressSheetKeys() []key[Press] {
 		need("caliper", calipers, func(p *Press) *Range { return &p.Caliper }, "sheets that it feeds"),
 		need("units", count("a count such as 4", 1, "units", "colours"), func(p *Press) *int { return &p.Units },
 			"colours in one pass"),
-		may("dryers", words("IR", "UV", "hot air"), func(p *Press) *[]string { return &p.Dryers },
+		may("dryers", words(pressDryers...), func(p *Press) *[]string { return &p.Dryers },
 			"what dries the sheet in the press"),
 		need("speed", byGrammage, func(p *Press) *[]Step { return &p.Speed }, "one side, by grammage"),
+		may("stock speed", stockSpeed, func(p *Press) *[]StockSpeed { return &p.StockSpeed },
+			"share of the speed by the coating of the paper; all of it when not given"),
+		may("ink limit", share(400), func(p *Press) *decimal.Decimal { return &p.InkLimit },
+			"total coverage of a side that it lays dry"),
 		need("makeready", duration, func(p *Press) *time.Duration { return &p.Makeready },
 			"of one form, plates apart"),
+		may("makeready tasks", tasks, func(p *Press) *[]Task { return &p.MakereadyTasks },
+			"what the makeready consists of; then their critical path counts instead of it"),
 		may("drying time", duration, func(p *Press) *time.Duration { return &p.DryingTime },
 			"before the sheets can go on; adds to the lead time, not to the cost"),
 	}
 }
 
 func offsetKeys() []key[Press] {
-	offset := condition[Press]{"offset presses", "kind", func(p *Press) bool { return p.Kind == Offset }}
+	offset := condition[Press]{"offset presses", "kind", string(Offset), func(p *Press) bool { return p.Kind == Offset }}
 	perfecting := may("perfecting", group("perfecting", perfectingSchema()), func(p *Press) *Perfecting {
 		p.Perfecting = new(Perfecting)
 		return p.Perfecting
@@ -83,6 +96,10 @@ func offsetKeys() []key[Press] {
 			func(p *Press) *int { return &p.PlatesAtOnce }, "plates that are changed together"),
 		need("wash-up", duration, func(p *Press) *time.Duration { return &p.WashUp },
 			"after a job, each unit used"),
+		may("colour wash-up", duration, func(p *Press) *time.Duration { return &p.WashUpColor },
+			"beside the wash-up, for a unit that goes from dark to light or to another special ink"),
+		may("dampening", oneOf("alcohol", "alcohol reduced", "alcohol free", "waterless"),
+			func(p *Press) *string { return &p.Dampening }, "how the plates are kept from taking ink"),
 		need("plate price", money("a price such as 9.40 EUR each", "each", "per plate"),
 			func(p *Press) *decimal.Decimal { return &p.PlatePrice }, "of one plate"),
 		need("ink price", kilo, func(p *Press) *decimal.Decimal { return &p.InkPrice }, "of all inks"),
@@ -91,9 +108,9 @@ func offsetKeys() []key[Press] {
 }
 
 func coaterKeys() []key[Press] {
-	offset := condition[Press]{"offset presses", "kind", func(p *Press) bool { return p.Kind == Offset }}
-	coater := condition[Press]{"presses with coatings", "coatings", func(p *Press) bool { return len(p.Coatings) > 0 }}
-	keys := when(offset, may("coatings", words("aqueous", "UV", "varnish"),
+	offset := condition[Press]{"offset presses", "kind", string(Offset), func(p *Press) bool { return p.Kind == Offset }}
+	coater := condition[Press]{"presses with coatings", "coatings", "", func(p *Press) bool { return len(p.Coatings) > 0 }}
+	keys := when(offset, may("coatings", words(pressCoatings...),
 		func(p *Press) *[]string { return &p.Coatings }, "what the coater can lay; none without a coater"))
 	return append(keys, when(coater,
 		need("coating makeready", duration, func(p *Press) *time.Duration { return &p.CoatingMakeready },
@@ -107,7 +124,8 @@ func coaterKeys() []key[Press] {
 }
 
 func digitalKeys() []key[Press] {
-	digital := condition[Press]{"digital presses", "kind", func(p *Press) bool { return p.Kind == Digital }}
+	digital := condition[Press]{"digital presses", "kind", string(Digital),
+		func(p *Press) bool { return p.Kind == Digital }}
 	return when(digital,
 		may("duplex speed", byGrammage, func(p *Press) *[]Step { return &p.DuplexSpeed },
 			"sheets with both sides; half the speed when not given"),

@@ -13,13 +13,23 @@ import (
 
 // kind is a sort of value: what it looks like, and how it is read.
 type kind[V any] struct {
-	form string
-	read func(r *reader, n *yaml.Node, path string) (V, bool)
+	form    string
+	outline outline
+	read    func(r *reader, n *yaml.Node, path string) (V, bool)
+}
+
+// outline is what an editor can know of a sort of value: whether it is a list,
+// and what of. The zero outline is one scalar.
+type outline struct {
+	list    bool
+	table   bool     // steps, or one value
+	entry   string   // name of the schema of its entries, or of the group that it is
+	allowed []string // the words that it can be or hold; nil for all
 }
 
 // scalar makes a kind that is read from one text.
 func scalar[V any](form string, parse func(r *reader, text string) (V, *fault)) kind[V] {
-	return kind[V]{form, func(r *reader, n *yaml.Node, path string) (V, bool) {
+	return kind[V]{form, outline{}, func(r *reader, n *yaml.Node, path string) (V, bool) {
 		n, text, ok := r.text(n, path, form)
 		if !ok {
 			return *new(V), false
@@ -55,20 +65,24 @@ var word = scalar("a word such as offset-b2", func(_ *reader, text string) (stri
 
 // oneOf is a word out of a few. V is a string type.
 func oneOf[V ~string](allowed ...V) kind[V] {
-	return scalar("one of "+choices(allowed), func(_ *reader, text string) (V, *fault) {
+	k := scalar("one of "+choices(allowed), func(_ *reader, text string) (V, *fault) {
 		if slices.Contains(allowed, V(text)) {
 			return V(text), nil
 		}
 		return "", badValue("it is not one of those known")
 	})
+	k.outline.allowed = plain(allowed)
+	return k
 }
 
-func choices[V ~string](allowed []V) string {
+func choices[V ~string](allowed []V) string { return validate.Choices(plain(allowed)) }
+
+func plain[V ~string](words []V) []string {
 	var names []string
-	for _, a := range allowed {
-		names = append(names, string(a))
+	for _, w := range words {
+		names = append(names, string(w))
 	}
-	return validate.Choices(names)
+	return names
 }
 
 // currency is three capital letters, as ISO 4217 has them.
@@ -201,7 +215,10 @@ const maxCount = 10_000_000
 const maxTime = 3_600_000
 
 var duration = scalar("a time such as 12 min", func(_ *reader, text string) (time.Duration, *fault) {
-	n, bad := times.read(text)
+	return toTime(times.read(text))
+})
+
+func toTime(n decimal.Decimal, bad *fault) (time.Duration, *fault) {
 	if bad == nil && n.GreaterThan(decimal.NewFromInt(maxTime)) {
 		bad = badSense("no step takes over 1000 h")
 	}
@@ -209,7 +226,17 @@ var duration = scalar("a time such as 12 min", func(_ *reader, text string) (tim
 		return 0, bad
 	}
 	return time.Duration(n.Mul(decimal.NewFromInt(int64(time.Second))).IntPart()), nil
-})
+}
+
+// timePer reads a time above zero with one of several endings behind.
+func timePer(text string, per ...string) (time.Duration, *fault) {
+	for _, p := range per {
+		if rest, ok := strings.CutSuffix(text, p); ok {
+			return toTime(positive(times.read(strings.TrimSpace(rest))))
+		}
+	}
+	return 0, badUnit("it does not say %q behind the time", per[0])
+}
 
 // share is a percentage up to a limit.
 func share(most int64) kind[decimal.Decimal] {
@@ -245,11 +272,18 @@ func money(form string, per ...string) kind[decimal.Decimal] {
 	})
 }
 
+// yes is a yes or no.
+var yes = mapped(oneOf("yes", "no", "true", "false"), func(word string) bool { return word == "yes" || word == "true" })
+
 // words is a list of words out of a few.
 func words(allowed ...string) kind[[]string] {
-	one := oneOf(allowed...)
-	form := "a list such as [" + strings.Join(allowed[:min(2, len(allowed))], ", ") + "]"
-	return kind[[]string]{form, func(r *reader, n *yaml.Node, path string) ([]string, bool) {
+	return listOf("a list such as ["+strings.Join(allowed[:min(2, len(allowed))], ", ")+"]", oneOf(allowed...))
+}
+
+// listOf is a list of single values.
+func listOf[V any](form string, one kind[V]) kind[[]V] {
+	holds := outline{list: true, allowed: one.outline.allowed}
+	return kind[[]V]{form, holds, func(r *reader, n *yaml.Node, path string) ([]V, bool) {
 		n, ok := r.enter(n, path)
 		if !ok {
 			return nil, false
@@ -258,10 +292,10 @@ func words(allowed ...string) kind[[]string] {
 			r.report(wrongType, n, path, validate.F("got", describe(n)), validate.F("want", form))
 			return nil, false
 		}
-		var all []string
+		var all []V
 		for _, item := range n.Content {
-			if w, ok := one.read(r, item, path); ok {
-				all = append(all, w)
+			if v, ok := one.read(r, item, path); ok {
+				all = append(all, v)
 			}
 		}
 		return all, true

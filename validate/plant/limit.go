@@ -15,6 +15,13 @@ type limit[D device] struct {
 	rule *validate.Rule
 	key  string
 	test func(d D, w *work) *miss // nil when the work is within, or does not say
+	knob knob                     // what of the work can be changed to keep it
+}
+
+// of says what can be changed to keep the limit.
+func (l limit[D]) of(k knob) limit[D] {
+	l.knob = k
+	return l
 }
 
 // device is a machine of any kind.
@@ -32,6 +39,12 @@ type miss struct {
 	over  float64   // size of the gap, to find the least of several
 
 	stands jdf.Place // of the limit, where it is not that of the key
+
+	// What would keep the limit, by the knob that it hangs on.
+	size   Size      // a size
+	number float64   // the nearest number
+	choice []float64 // several numbers
+	words  []string  // words to choose from
 }
 
 // unitOf is how numbers of a limit are written, and how far a number may be
@@ -47,6 +60,7 @@ var (
 	ground  = unitOf{func(v float64) string { return Length(math.Round(v)).String() }, float64(Slack)}
 	perHour = unitOf{func(v float64) string { return decimals(v) + " sheets/h" }, 0}
 	pages   = unitOf{func(v float64) string { return decimals(v) + " pages" }, 0}
+	cover   = unitOf{func(v float64) string { return decimals(v) + " %" }, 0}
 	colors  = unitOf{func(v float64) string {
 		if v == 1 {
 			return "1 colour"
@@ -65,28 +79,28 @@ type ask func(w *work) job.Fact[float64]
 
 // most is the limit that a number may not be over. A limit of zero is none.
 func most[D device](rule *validate.Rule, key, what string, u unitOf, of ask, bound func(D, *work) float64) limit[D] {
-	return limit[D]{rule, key, func(d D, w *work) *miss {
+	return limit[D]{rule: rule, key: key, test: func(d D, w *work) *miss {
 		f, b := of(w), bound(d, w)
 		if !f.Given || b == 0 || f.Value <= b+u.slack {
 			return nil
 		}
 		return &miss{
 			at: f.Place, what: w.subject(what), value: u.write(f.Value), limit: "takes at most " + u.write(b),
-			gap: u.write(f.Value - b), over: f.Value - b,
+			gap: u.write(f.Value - b), over: f.Value - b, number: b,
 		}
 	}}
 }
 
 // least is the limit that a number may not be under.
 func least[D device](rule *validate.Rule, key, what string, u unitOf, of ask, bound func(D, *work) float64) limit[D] {
-	return limit[D]{rule, key, func(d D, w *work) *miss {
+	return limit[D]{rule: rule, key: key, test: func(d D, w *work) *miss {
 		f, b := of(w), bound(d, w)
 		if !f.Given || f.Value >= b-u.slack {
 			return nil
 		}
 		return &miss{
 			at: f.Place, what: w.subject(what), value: u.write(f.Value), limit: "takes at least " + u.write(b),
-			gap: u.write(b - f.Value), over: b - f.Value,
+			gap: u.write(b - f.Value), over: b - f.Value, number: b,
 		}
 	}}
 }
@@ -148,12 +162,26 @@ func tooLarge(s, most Size) Size { return lesser(excess(s, most), excess(s, most
 // tooSmall is by how much a size is under the least, the better way round.
 func tooSmall(s, least Size) Size { return lesser(excess(least, s), excess(least.Turned(), s)) }
 
+// corrected moves the sides of a size that break a bound to the bound, in the
+// way round that the excess over or under it was found in.
+func corrected(s, bound, over Size) Size {
+	for _, b := range []Size{bound, bound.Turned()} {
+		switch {
+		case excess(s, b) == over:
+			return Size{min(s.Width, b.Width), min(s.Height, b.Height)}
+		case excess(b, s) == over:
+			return Size{max(s.Width, b.Width), max(s.Height, b.Height)}
+		}
+	}
+	return s
+}
+
 // format is a limit on a size of the work. The excess is in terms of that size.
 func format[D device](
 	rule *validate.Rule, key, what, bounds string,
 	of func(*work) job.Fact[Size], bound func(D) Size, beyond func(s, bound Size) Size,
 ) limit[D] {
-	return limit[D]{rule, key, func(d D, w *work) *miss {
+	return limit[D]{rule: rule, key: key, test: func(d D, w *work) *miss {
 		f := of(w)
 		if !f.Given {
 			return nil
@@ -165,7 +193,7 @@ func format[D device](
 		}
 		return &miss{
 			at: f.Place, what: w.subject(what), value: f.Value.shown(), limit: bounds + " " + b.String(),
-			gap: over.inWords(), over: float64(over.Width + over.Height),
+			gap: over.inWords(), over: float64(over.Width + over.Height), size: corrected(f.Value, b, over),
 		}
 	}}
 }

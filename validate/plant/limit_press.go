@@ -18,36 +18,39 @@ func caliperOf(w *work) job.Fact[float64]  { return w.caliper }
 func pressLimits() []limit[*Press] {
 	return []limit[*Press]{
 		format(sheetTooLarge, "max sheet", "sheet", "takes at most", sheetOf,
-			func(p *Press) Size { return p.MaxSheet }, tooLarge),
+			func(p *Press) Size { return p.MaxSheet }, tooLarge).of(sheetKnob),
 		format(sheetTooSmall, "min sheet", "sheet", "takes at least", sheetOf,
-			func(p *Press) Size { return p.MinSheet }, tooSmall),
+			func(p *Press) Size { return p.MinSheet }, tooSmall).of(sheetKnob),
 		format(sizeTooLarge, "max sheet", "open size with bleed", "prints at most",
 			func(w *work) job.Fact[Size] { return w.open },
-			func(p *Press) Size { return p.printable(p.MaxSheet, false) }, tooLarge),
-		{printArea, "gripper", printAreaMiss},
-		most(tooHeavy, "grammage", "stock", grams, grammageOf, func(p *Press, _ *work) float64 { return p.Grammage.Max }),
-		least(tooLight, "grammage", "stock", grams, grammageOf, func(p *Press, _ *work) float64 { return p.Grammage.Min }),
+			func(p *Press) Size { return p.printable(p.MaxSheet, false) }, tooLarge).of(openKnob),
+		{rule: printArea, key: "gripper", test: printAreaMiss, knob: contentKnob},
+		most(tooHeavy, "grammage", "stock", grams, grammageOf,
+			func(p *Press, _ *work) float64 { return p.Grammage.Max }).of(stockKnob),
+		least(tooLight, "grammage", "stock", grams, grammageOf,
+			func(p *Press, _ *work) float64 { return p.Grammage.Min }).of(stockKnob),
 		most(tooHeavy, "perfecting / grammage", "stock that is turned", grams, turned,
-			func(p *Press, _ *work) float64 { return p.turning().Grammage.Max }),
+			func(p *Press, _ *work) float64 { return p.turning().Grammage.Max }).of(turnedKnob),
 		least(tooLight, "perfecting / grammage", "stock that is turned", grams, turned,
-			func(p *Press, _ *work) float64 { return p.turning().Grammage.Min }),
-		most(tooThick, "caliper", "stock", gauge, caliperOf, func(p *Press, _ *work) float64 { return p.Caliper.Max }),
-		least(tooThin, "caliper", "stock", gauge, caliperOf, func(p *Press, _ *work) float64 { return p.Caliper.Min }),
-		most(tooManyColors, "units", "front", colors, frontColors, unitsOf(Digital)),
-		most(tooManyColors, "units", "back", colors, backColors, unitsOf(Digital)),
+			func(p *Press, _ *work) float64 { return p.turning().Grammage.Min }).of(turnedKnob),
+		most(tooThick, "caliper", "stock", gauge, caliperOf,
+			func(p *Press, _ *work) float64 { return p.Caliper.Max }).of(stockKnob),
+		least(tooThin, "caliper", "stock", gauge, caliperOf,
+			func(p *Press, _ *work) float64 { return p.Caliper.Min }).of(stockKnob),
+		most(tooManyColors, "units", "front", colors, frontColors, unitsOf(Digital)).of(frontKnob),
+		most(tooManyColors, "units", "back", colors, backColors, unitsOf(Digital)).of(backKnob),
 		most(morePasses, "units", "front", colors, frontColors, unitsOf(Offset)),
 		most(morePasses, "units", "back", colors, backColors, unitsOf(Offset)),
-		{noPerfecting, "perfecting", noPerfectingMiss},
-		{perfectingColors, "perfecting", perfectingMiss},
-		{noCoater, "coatings", coaterMiss},
-		{noDryer, "dryers", dryerMiss},
+		{rule: noPerfecting, key: "perfecting", test: noPerfectingMiss, knob: styleKnob},
+		{rule: perfectingColors, key: "perfecting", test: perfectingMiss, knob: styleKnob},
+		{rule: noCoater, key: "coatings", knob: coatingKnob,
+			test: func(p *Press, w *work) *miss { return coaterMiss(p.Coatings, w) }},
+		{rule: noDryer, key: "dryers", knob: coatingKnob,
+			test: func(p *Press, w *work) *miss { return dryerMiss(p.Coatings, p.Dryers, w) }},
+		most(inkLimit, "ink limit", "ink coverage", cover, func(w *work) job.Fact[float64] { return w.coverage },
+			func(p *Press, _ *work) float64 { return p.InkLimit.InexactFloat64() }),
 		most(tooFast, "speed", "speed", perHour, func(w *work) job.Fact[float64] { return w.speed }, topSpeed),
 	}
-}
-
-// varnishLimits are those of a coating that is a step of its own.
-func varnishLimits() []limit[*Press] {
-	return []limit[*Press]{{noCoater, "coatings", coaterMiss}, {noDryer, "dryers", dryerMiss}}
 }
 
 // printable is the area of a sheet between the margins. A sheet that is turned
@@ -145,6 +148,7 @@ func printAreaMiss(p *Press, w *work) *miss {
 				at: w.content.Place, what: w.subject("printed area"), value: content.shown(),
 				limit: "prints " + area.shown() + " of a sheet of " + sheet.shown(),
 				gap:   over.inWords(), over: size,
+				size: Size{min(content.Width, area.Width), min(content.Height, area.Height)},
 			}
 		}
 	}
@@ -157,6 +161,7 @@ func noPerfectingMiss(p *Press, w *work) *miss {
 	}
 	return &miss{
 		at: w.style.Place, what: w.subject("work style"), value: w.style.Value, limit: "can not perfect",
+		words: []string{"WorkAndBack"},
 	}
 }
 
@@ -176,26 +181,31 @@ func perfectingMiss(p *Press, w *work) *miss {
 	return &miss{
 		at: job.First(w.front, w.back).Place, what: w.subject("run"), value: fmt.Sprintf("%d over %d colours", f, b),
 		limit: fmt.Sprintf("perfects at most %d over %d", first, second),
-		gap:   colors.write(float64(gap)), over: float64(gap),
+		gap:   colors.write(float64(gap)), over: float64(gap), words: []string{"WorkAndBack"},
 	}
 }
 
 // coaterMiss asks for a coater of the kind; kind "" is one that any coater lays.
-func coaterMiss(p *Press, w *work) *miss {
+// What a machine beside the press lays is not asked of the press.
+func coaterMiss(lays []string, w *work) *miss {
 	for _, c := range w.coatings {
 		kind, known := coatingKind(c.Value)
 		switch {
-		case !known || slices.Contains(p.Coatings, kind) || kind == "" && len(p.Coatings) > 0:
+		case !known || laid(kind, lays) || laid(kind, w.beside):
 			continue
-		case len(p.Coatings) == 0:
+		case len(lays) == 0:
 			return &miss{at: c.Place, what: w.subject("coating"), value: c.Value, limit: "has no coater"}
 		}
 		return &miss{
 			at: c.Place, what: w.subject("coating"), value: c.Value,
-			limit: "lays " + strings.Join(p.Coatings, " and ") + " only",
+			limit: "lays " + strings.Join(lays, " and ") + " only",
 		}
 	}
 	return nil
+}
+
+func laid(kind string, lays []string) bool {
+	return slices.Contains(lays, kind) || kind == "" && len(lays) > 0
 }
 
 // coatingKind is the kind of coater that a coating of a ticket takes, in the
@@ -220,11 +230,11 @@ func coatingKind(word string) (kind string, known bool) {
 
 // dryerMiss asks for the drying that the ticket names, and for UV lamps over a
 // UV coating.
-func dryerMiss(p *Press, w *work) *miss {
-	has := func(dryer string) bool { return slices.Contains(p.Dryers, dryer) }
+func dryerMiss(lays, dryers []string, w *work) *miss {
+	has := func(dryer string) bool { return slices.Contains(dryers, dryer) }
 	lacks := "has no dryer"
-	if len(p.Dryers) > 0 {
-		lacks = "dries with " + strings.Join(p.Dryers, " and ") + " only"
+	if len(dryers) > 0 {
+		lacks = "dries with " + strings.Join(dryers, " and ") + " only"
 	}
 	switch dry := w.drying.Value; dry {
 	case "IR", "UV":
@@ -236,13 +246,14 @@ func dryerMiss(p *Press, w *work) *miss {
 			return &miss{at: w.drying.Place, what: w.subject("drying"), value: dry, limit: lacks}
 		}
 	case "On":
-		if len(p.Dryers) == 0 {
+		if len(dryers) == 0 {
 			return &miss{at: w.drying.Place, what: w.subject("drying"), value: dry, limit: lacks}
 		}
 	}
 	for _, c := range w.coatings {
-		// A press without coater is told so; that it has no lamps either is no news.
-		if kind, _ := coatingKind(c.Value); kind == "UV" && len(p.Coatings) > 0 && !has("UV") {
+		// A press without coater for it is told so; that it has no lamps either is no news.
+		// What a machine beside the press cures is not asked of it.
+		if kind, _ := coatingKind(c.Value); kind == "UV" && laid(kind, lays) && !laid(kind, w.beside) && !has("UV") {
 			return &miss{at: c.Place, what: w.subject("coating"), value: c.Value, limit: lacks}
 		}
 	}

@@ -20,21 +20,19 @@ import (
 // hundred machines and a thousand stocks has a tenth of it.
 const MaxFile = 4 << 20
 
-// LoadFile reads and decodes a plant file. The error is of reading the file;
-// what is wrong in it comes as findings.
+// LoadFile reads and decodes a plant file, or a folder of them as LoadFiles
+// does. The error is of reading; what is wrong in the file comes as findings.
 func LoadFile(path string) (*Plant, []validate.Finding, error) {
-	f, err := os.Open(path)
+	info, err := os.Stat(path)
 	if err != nil {
 		return nil, nil, fmt.Errorf("read plant file %q: %w", path, err)
 	}
-	defer f.Close()
-	src, err := io.ReadAll(io.LimitReader(f, MaxFile+1))
-	if err != nil {
-		return nil, nil, fmt.Errorf("read plant file %q: %w", path, err)
+	if info.IsDir() {
+		return loadFolder(path)
 	}
-	if len(src) > MaxFile {
-		return nil, nil, fmt.Errorf("read plant file %q: it has over %d MB; take out what is not of the plant",
-			path, MaxFile>>20)
+	src, err := readFile(path, MaxFile)
+	if err != nil {
+		return nil, nil, err
 	}
 	p, findings := Load(path, src)
 	return p, findings, nil
@@ -45,17 +43,7 @@ func LoadFile(path string) (*Plant, []validate.Finding, error) {
 // when the text is not YAML at all. It is fit for use when there are no
 // findings; all of them are errors of the group plant.
 func Load(name string, src []byte) (*Plant, []validate.Finding) {
-	text := strings.TrimPrefix(string(src), "\ufeff")
-	r := newReader(jdf.NewSource(name, text))
-	root := r.parse(text)
-	if root == nil {
-		return nil, r.done()
-	}
-	r.left = countNodes(root) + maxExpanded
-	if !plantSchema().decode(r, root, "", r.plant) {
-		return r.plant, r.done()
-	}
-	return r.plant, r.done()
+	return LoadFiles([]File{{name, src}})
 }
 
 // parse reads the YAML, or reports why it can not be read and returns nil.
@@ -74,7 +62,7 @@ func (r *reader) parse(text string) *yaml.Node {
 	if err == nil && len(doc.Content) > 0 {
 		var more *yaml.Node
 		if more, err = decodeDocument(decoder); err == nil {
-			r.broken(fileForm, r.offset(more.Line, 1), "a second document begins", "give each plant a file of its own")
+			r.broken(fileForm, r.file.offset(more.Line, 1), "a second document begins", "give each plant a file of its own")
 			return nil
 		}
 	}
@@ -100,11 +88,11 @@ func validLength(text string) int {
 
 // broken reports that the file can not be read, at the rest of a line.
 func (r *reader) broken(rule *validate.Rule, start int, problem, do string) {
-	end := len(r.src.Text)
-	if i := strings.IndexAny(r.src.Text[start:], "\r\n"); i >= 0 {
+	end := len(r.file.src.Text)
+	if i := strings.IndexAny(r.file.src.Text[start:], "\r\n"); i >= 0 {
 		end = start + i
 	}
-	r.findings = append(r.findings, rule.At(jdf.PlaceAt(r.src, start, end, "the plant file"),
+	r.findings = append(r.findings, rule.At(jdf.PlaceAt(r.file.src, start, end, "the plant file"),
 		validate.F("problem", problem), validate.F("do", do)))
 }
 
@@ -146,12 +134,12 @@ const (
 // can not be read either, so the search goes on when a longer one can. Where
 // that takes too long, the line named has to do.
 func (r *reader) faultOffset(line int) int {
-	text, tried := []byte(r.src.Text), 0
+	text, tried := []byte(r.file.src.Text), 0
 	reads := func(lines int) bool {
-		tried += r.lines[lines]
-		return readable(text[:r.lines[lines]])
+		tried += r.file.lines[lines]
+		return readable(text[:r.file.lines[lines]])
 	}
-	good, limit := 0, len(r.lines)
+	good, limit := 0, len(r.file.lines)
 	for tried < maxTried {
 		for bad := limit; bad-good > 1 && tried < maxTried; {
 			if middle := (good + bad) / 2; reads(middle) {
@@ -171,9 +159,9 @@ func (r *reader) faultOffset(line int) int {
 		}
 		good = next
 	}
-	start := r.lines[good]
+	start := r.file.lines[good]
 	if tried >= maxTried {
-		start = r.offset(line, 1)
+		start = r.file.offset(line, 1)
 	}
 	return start + indent(text[start:])
 }

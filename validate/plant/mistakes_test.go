@@ -68,7 +68,52 @@ var mistakes = []struct{ name, old, new string }{
 	{"too many folds", "rows: 2, folds: 3", "rows: 2, folds: 5"},
 	{"fold twice", "code: F4-1, columns: 2, rows: 1, folds: 1", "code: F16-6, columns: 4, rows: 2, folds: 3"},
 	{"smallest cut", "min cut: 25 mm", "min cut: 1150 mm"},
+	{"no such zone", "bleed: 3 mm", "bleed: 3 mm\ntime zone: Europe/Saltmarsh"},
+	{"zone of the computer", "bleed: 3 mm", "bleed: 3 mm\ntime zone: Local"},
+	{"no such day", "bleed: 3 mm", "bleed: 3 mm\nholidays: [2026-02-29]"},
+	{"holiday without list", "bleed: 3 mm", "bleed: 3 mm\nholidays: 2026-12-25"},
+	{"nobody at work", "idle: 30 EUR per hour", "idle: 30 EUR per hour, crew: 0"},
+	{"no such weekday", "idle: 30 EUR per hour",
+		"idle: 30 EUR per hour, shifts: [{days: Mon - Fry, from: 06:00, to: 14:00}]"},
+	{"week backwards", "idle: 30 EUR per hour",
+		"idle: 30 EUR per hour, shifts: [{days: Sat - Mon, from: 06:00, to: 14:00}]"},
+	{"late hour", "idle: 30 EUR per hour",
+		"idle: 30 EUR per hour, shifts: [{days: Mon, from: 06:00, to: 24:01}]"},
+	{"hours without minutes", "idle: 30 EUR per hour",
+		"idle: 30 EUR per hour, shifts: [{days: Mon, from: 6, to: 14:00}]"},
+	{"shifts at once", "idle: 30 EUR per hour", "idle: 30 EUR per hour, shifts: " +
+		"[{days: Mon - Fri, from: 06:00, to: 14:01}, {days: Fri, from: 14:00, to: 22:00}]"},
+	{"night into the early shift", "idle: 30 EUR per hour", "idle: 30 EUR per hour, shifts: " +
+		"[{days: Sun, from: 22:00, to: 06:01}, {days: Mon, from: 06:00, to: 14:00}]"},
+	{"task after nothing", "makeready: 12 min",
+		"makeready: 12 min\n    makeready tasks: [{name: a, time: 1 min, after: [b]}]"},
+	{"task twice", "makeready: 12 min",
+		"makeready: 12 min\n    makeready tasks: [{name: a, time: 1 min}, {name: a, time: 2 min}]"},
+	{"tasks in a ring", "makeready: 12 min", "makeready: 12 min\n    makeready tasks: " +
+		"[{name: a, time: 1 min, after: [c]}, {name: b, time: 2 min, after: [a]}, {name: c, time: 1 min, after: [b]}]"},
+	{"neither yes nor no", "makeready: 12 min",
+		"makeready: 12 min\n    makeready tasks: [{name: a, time: 1 min, per unit: maybe}]"},
+	{"unknown paper", "makeready: 12 min", "makeready: 12 min\n    stock speed: {glossy: 90 %}"},
+	{"thrice the speed", "makeready: 12 min", "makeready: 12 min\n    stock speed: {gloss: 300 %}"},
+	{"dampening of a digital press", "click price: 0.0480 per side",
+		"click price: 0.0480 per side\n    dampening: alcohol free"},
+	{"crease with the grain first", "bleed: 3 mm",
+		"bleed: 3 mm\nscore from: {along grain: 150 g/m2, across grain: 151 g/m2}"},
+	{"heavy pallet", "bleed: 3 mm",
+		"bleed: 3 mm\npallet: {size: 1200 x 800 mm, max height: 1 m, max weight: 25 kg, tare: 25 kg}"},
+	{"pack of none", "grain: long", "grain: long\n    pack: 0 sheets"},
+	{"film in another speed", "binders:", "laminators:\n  - " + film1("speed: 30 copies/h") + "\nbinders:"},
+	{"film width backwards", "binders:",
+		"laminators:\n  - " + film1("speed: 30 m/min, min width: 741 mm") + "\nbinders:"},
+	{"hand work without pieces", "binders:",
+		"hand work:\n  - {id: bench, cost centre: floor, task: Inserting, time: 150 min, setup: 1 min}\nbinders:"},
 	{"hours of setup", "setup: 10 min", "setup: 1001 h"},
+}
+
+// film1 is a laminator with a few keys more.
+func film1(more string) string {
+	return "{id: film-1, cost centre: floor, max width: 740 mm, grammage: 115 - 450 g/m2, films: [gloss], " +
+		"setup: 20 min, film price: 0.19 EUR per m2, waste: {running: 1 %}, " + more + "}"
 }
 
 // nearMisses are changes to the small plant that are all taken.
@@ -93,6 +138,24 @@ var nearMisses = []struct{ old, new string }{
 	{"plate price: 9.40 EUR each", "plate price: 9.40 each"},
 	{"plate price: 9.40 EUR each", "plate price: 0 EUR per plate"},
 	{"name: Small works", "name: 1984"},
+	{"bleed: 3 mm", "bleed: 3 mm\ntime zone: America/St_Johns\nholidays: [2028-02-29]"},
+	{"bleed: 3 mm", "bleed: 3 mm\nholidays: []"},
+	{"idle: 30 EUR per hour", "idle: 30 EUR per hour, crew: 1"},
+	{"idle: 30 EUR per hour", "idle: 30 EUR per hour, shifts: [{days: \"Mon, Wed – Fri\", from: 0:00, to: 24:00}]"},
+	{"idle: 30 EUR per hour", "idle: 30 EUR per hour, shifts: " +
+		"[{days: Mon - Fri, from: 06:00, to: 14:00}, {days: Fri, from: 14:00, to: 22:00}]"},
+	{"idle: 30 EUR per hour", "idle: 30 EUR per hour, shifts: " +
+		"[{days: Sun, from: 22:00, to: 06:00}, {days: Mon, from: 06:00, to: 14:00}]"},
+	{"makeready: 12 min", "makeready: 12 min\n    makeready tasks: " +
+		"[{name: a, time: 1 min, after: [b]}, {name: b, time: 2 min, per unit: yes}]"},
+	{"makeready: 12 min", "makeready: 12 min\n    stock speed: {gloss: 200 %, none: 0.5 %}\n    ink limit: 400 %"},
+	{"bleed: 3 mm", "bleed: 3 mm\nscore from: {along grain: 150 g/m2, across grain: 150 g/m2}"},
+	{"bleed: 3 mm", "bleed: 3 mm\npallet: {size: 1200 x 800 mm, max height: 1 m, max weight: 0.8 t, tare: 25000 g}"},
+	{"grain: long", "grain: long\n    pack: 1 sheets\n    minimum order: 500"},
+	{"binders:", "laminators:\n  - " + film1("speed: 3000 sheets/h, both sides: true") + "\nbinders:"},
+	{"binders:", "laminators:\n  - " + film1("speed: 30 m/min, min width: 740 mm") + "\nbinders:"},
+	{"binders:", "hand work:\n  - {id: bench, cost centre: floor, task: Inserting, time: 2 h per 1000 pieces, " +
+		"setup: 0 min}\nbinders:"},
 	{"front: 2, back: 2", "front: 3, back: 1"},
 	{"    coatings: [aqueous, UV]\n    coating makeready: 10 min\n    coating waste: 50 sheets\n" +
 		"    coating film: 4 g/m2\n    coating price: 4.20 EUR/kg\n", ""},

@@ -11,7 +11,8 @@ import (
 // Plant is what one works has, can do and charges. It is immutable once
 // loaded, and safe for concurrent use.
 type Plant struct {
-	Source *jdf.Source
+	Source  *jdf.Source   // of the file, or of the first of a folder
+	Sources []*jdf.Source // of all files, in name order
 
 	Name      string
 	Currency  string          // three letters, such as EUR
@@ -25,13 +26,26 @@ type Plant struct {
 	CreepFactor decimal.Decimal // times caliper and sheets, the push-out of saddle stitching
 	Coverage    decimal.Decimal // mean ink coverage of a side by each colour where the ticket gives none, percent
 
+	Zone     *time.Location // of shifts and holidays, UTC where the file states none; never nil once loaded
+	Holidays []Day          // closed days, rising, each once
+
+	Score  Score  // from which grammage a fold wants a crease; zero when not stated
+	Pallet Pallet // that goods are delivered on; its Size is zero when not stated
+
 	CostCentres []*CostCentre
 	Presses     []*Press
 	Guillotines []*Guillotine
 	Folders     []*Folder
 	Stitchers   []*Stitcher
 	Binders     []*Binder
+	DieCutters  []*DieCutter
+	Laminators  []*Laminator
+	Coaters     []*Coater
+	HandWork    []*HandWork
 	Stocks      []*Stock
+	Inks        []*Ink
+
+	mark Mark // of the keys of the file itself
 }
 
 // Compounding says what a percentage of waste is a percentage of.
@@ -64,6 +78,9 @@ type CostCentre struct {
 	ID, Name string
 	// Rates in currency an hour, by what the time is spent on.
 	Makeready, Run, Idle decimal.Decimal
+
+	Crew   int     // people who work there at once, 1 where the file states none
+	Shifts []Shift // when it is manned; empty when the file does not say
 }
 
 // Machine is what all machines have in common.
@@ -98,11 +115,16 @@ type Press struct {
 	Dryers              []string // IR, UV, …
 	Speed               []Step   // sheets an hour, by grammage in g/m2
 	DuplexSpeed         []Step   // digital: sheets an hour when both sides print; empty means half of Speed
+	StockSpeed          []StockSpeed
+	InkLimit            decimal.Decimal // total coverage of a side that it lays dry, percent; zero when not stated
+	Dampening           string          // offset: alcohol, alcohol reduced, alcohol free or waterless; "" when not stated
 
 	Makeready       time.Duration // of one form, without plates
+	MakereadyTasks  []Task        // what Makeready consists of, see CriticalPath; when given they count instead of it
 	PlateChange     time.Duration // for PlatesAtOnce plates
 	PlatesAtOnce    int
 	WashUp          time.Duration // after a job, per colour unit used
+	WashUpColor     time.Duration // beside WashUp, for each unit that goes from dark to light or to another special
 	DryingTime      time.Duration // before the sheets can go on; adds to the lead time, not to the cost
 	Setup           Spoilage
 	PlatePrice      decimal.Decimal // each
@@ -116,6 +138,13 @@ type Press struct {
 	CoatingSetup     int             // sheets a makeready, beside Setup
 	CoatingFilm      decimal.Decimal // g/m2, wet, of a full coating
 	CoatingPrice     decimal.Decimal // a kilogram
+}
+
+// StockSpeed is how much of the speed a sort of paper lets a press run at.
+// Coatings that are not listed have the full speed.
+type StockSpeed struct {
+	Coating string          // of the stock: none, gloss, silk, matt
+	Factor  decimal.Decimal // percent of the speed by grammage
 }
 
 // Perfecting is printing both sides in one pass.
@@ -166,6 +195,7 @@ type Folder struct {
 	Speed              []Step // sheets an hour, by grammage in g/m2
 	Setup              time.Duration
 	SetupPerFold       time.Duration
+	Creaser            bool // it scores a sheet before it folds it
 	Spoilage           Spoilage
 }
 
@@ -188,6 +218,7 @@ type Stitcher struct {
 	Pages            IntRange // of the book, with cover
 	Thickness        Range    // of the closed book, micrometres
 	MinTrim, MaxTrim Size     // spine length is the height
+	MaxCreep         Length   // push-out of the innermost sheet that it still trims well; zero when not stated
 	Pockets          int      // feeders, cover feeder among them
 	Speed            int      // copies an hour
 	Setup            time.Duration
@@ -201,6 +232,7 @@ type Stitcher struct {
 type Binder struct {
 	Machine
 	Thickness        Range // of the block, micrometres
+	Cover            Range // g/m2 of the cover; zero when not stated
 	MinTrim, MaxTrim Size
 	Stations         int
 	Speed            int // copies an hour
@@ -220,6 +252,9 @@ type Stock struct {
 	Coating  string          // none, gloss, silk, matt
 	Grain    string          // long or short edge
 	Price    decimal.Decimal // for 1000 sheets
+
+	MinimumOrder int // sheets, 0 when there is none
+	Pack         int // sheets that are sold together, 0 when single sheets are
 }
 
 // Range is an inclusive range; a zero Max means no upper limit is stated.

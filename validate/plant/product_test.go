@@ -66,7 +66,7 @@ func TestCoatingUV(t *testing.T) {
 	coated := sheetProduct(func(product *job.Product) { product.Front.Coatings = given([]string{"UV"}) })
 	b1 := *p.Presses[1]
 	b1.Dryers = []string{"IR"}
-	p.Presses = []*Press{&b1}
+	p.Presses, p.Coaters = []*Press{&b1}, nil
 	require.Equal(t, []string{"no-dryer"}, ids(check(coated, &p)))
 	b1.Dryers, b1.Coatings = []string{"UV"}, []string{"aqueous"}
 	require.Equal(t, []string{"no-coater"}, ids(check(coated, &p)))

@@ -3,6 +3,7 @@ package plant
 import (
 	"slices"
 	"strings"
+	"time"
 	"unicode/utf8"
 
 	"go.yaml.in/yaml/v3"
@@ -20,10 +21,10 @@ const maxExpanded = 10_000
 // is no plant file, or has one mistake many times over.
 const maxFindings = 1000
 
-// reader carries what is known while one plant file is decoded.
+// reader carries what is known while the files of one plant are decoded.
 type reader struct {
-	src      *jdf.Source
-	lines    []int // byte offset of each line as YAML counts them
+	files    []*source
+	file     *source // that is being parsed
 	plant    *Plant
 	findings []validate.Finding
 
@@ -34,10 +35,46 @@ type reader struct {
 	left int                  // values that may still be read; see maxExpanded
 }
 
-func newReader(src *jdf.Source) *reader {
-	return &reader{
-		src: src, lines: yamlLines(src.Text), plant: &Plant{Source: src}, ids: map[string]jdf.Place{},
+func newReader() *reader {
+	return &reader{plant: &Plant{Zone: time.UTC}, ids: map[string]jdf.Place{}}
+}
+
+// source is one file of a plant. The lines of the nodes of all files are
+// counted on, so that a line tells the file too.
+type source struct {
+	src   *jdf.Source
+	lines []int // byte offset of each line as YAML counts them
+	first int   // how many lines the files before have
+}
+
+// open begins a file.
+func (r *reader) open(src *jdf.Source) {
+	first := 0
+	if r.file != nil {
+		first = r.file.first + len(r.file.lines)
 	}
+	r.file = &source{src, yamlLines(src.Text), first}
+	r.files = append(r.files, r.file)
+	r.plant.Sources = append(r.plant.Sources, src)
+	r.plant.Source = r.plant.Sources[0]
+}
+
+// countOn moves the lines of the nodes of the file that is being parsed.
+func (r *reader) countOn(n *yaml.Node) {
+	n.Line += r.file.first
+	for _, c := range n.Content {
+		r.countOn(c)
+	}
+}
+
+// sourceOf finds the file of a node, and its line there.
+func (r *reader) sourceOf(n *yaml.Node) (*source, int) {
+	for _, f := range slices.Backward(r.files) {
+		if n.Line > f.first {
+			return f, n.Line - f.first
+		}
+	}
+	return r.files[0], n.Line
 }
 
 // yamlLines finds where lines start. YAML, other than jdf.Source, ends lines at
@@ -60,16 +97,16 @@ func yamlLines(text string) []int {
 }
 
 // offset turns a line and a column of the YAML parser, both from 1, into bytes.
-func (r *reader) offset(line, column int) int {
-	if line < 1 || line > len(r.lines) {
-		return len(r.src.Text)
+func (f *source) offset(line, column int) int {
+	if line < 1 || line > len(f.lines) {
+		return len(f.src.Text)
 	}
-	at := r.lines[line-1]
+	at := f.lines[line-1]
 	for range column - 1 {
-		if at >= len(r.src.Text) {
+		if at >= len(f.src.Text) {
 			break
 		}
-		_, size := utf8.DecodeRuneInString(r.src.Text[at:])
+		_, size := utf8.DecodeRuneInString(f.src.Text[at:])
 		at += size
 	}
 	return at
@@ -77,8 +114,9 @@ func (r *reader) offset(line, column int) int {
 
 // place is where a node stands, to the end of its text or of its first line.
 func (r *reader) place(n *yaml.Node, path string) jdf.Place {
-	start := r.offset(n.Line, n.Column)
-	rest := r.src.Text[start:]
+	f, line := r.sourceOf(n)
+	start := f.offset(line, n.Column)
+	rest := f.src.Text[start:]
 	end := len(rest)
 	if i := strings.IndexAny(rest, "\r\n"); i >= 0 {
 		end = i
@@ -86,7 +124,7 @@ func (r *reader) place(n *yaml.Node, path string) jdf.Place {
 	if n.Kind == yaml.ScalarNode && strings.HasPrefix(rest, n.Value) {
 		end = len(n.Value)
 	}
-	return jdf.PlaceAt(r.src, start, start+end, path)
+	return jdf.PlaceAt(f.src, start, start+end, path)
 }
 
 // report adds a finding at a node. The path is a fact of every rule.

@@ -1,9 +1,13 @@
 package plant
 
-import "quoin/validate"
+import (
+	"slices"
 
-// Rules are all rules of the package: those of plant files, then those of
-// tickets held against a plant.
+	"quoin/validate"
+)
+
+// Rules are all rules of the package: those of plant files, those of what does
+// not fit together in them, and those of tickets held against a plant.
 func Rules() []*validate.Rule {
-	return append(fileRules(), checkRules()...)
+	return slices.Concat(fileRules(), reviewRules(), checkRules())
 }

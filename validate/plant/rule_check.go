@@ -145,7 +145,7 @@ var (
 		"A device carries out the processes that it is built for."+commonPractice)
 	noDevice = limitRule("no-device", validate.Error,
 		"no {kind} of {plant} can do {what}: {limits}",
-		"change what the limits name, or have it done elsewhere",
+		"change what the limits name, or have it done elsewhere{instead}",
 		"Each machine is held back by another limit, so no single change is the one to make.")
 	onlyDevice = &validate.Rule{
 		ID: "plant/only-device", Severity: validate.Note, Mends: validate.Operator,
@@ -160,6 +160,7 @@ func checkRules() []*validate.Rule {
 		morePasses, tooManyColors, noPerfecting, perfectingColors, noCoater, noDryer, tooFast,
 		cutTooWide, cutTooSmall, blockOutside, blocksOverlap, foldUnknown, foldFormat,
 		stitchPages, stitchThickness, trimFormat, blockThickness,
+		filmWidth, noFilm, twoFilmRuns, stitchCreep, coverWeight, inkLimit, scoreFirst, againstGrain, dryingTime,
 		noBinding, unknownDevice, wrongDevice, noDevice, onlyDevice,
 	}
 }

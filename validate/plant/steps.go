@@ -19,7 +19,7 @@ const (
 // dimension given, values of the kind.
 func steps(input string, d dimension, of kind[decimal.Decimal]) kind[[]Step] {
 	form := of.form + ", or a table with \"" + upTo + input + "\" and \"" + above + "\""
-	return kind[[]Step]{form, func(r *reader, n *yaml.Node, path string) ([]Step, bool) {
+	return kind[[]Step]{form, outline{table: true}, func(r *reader, n *yaml.Node, path string) ([]Step, bool) {
 		target, ok := r.enter(n, path)
 		switch {
 		case !ok:

@@ -15,6 +15,7 @@ import (
 // means, and where it goes.
 type key[T any] struct {
 	name, doc, form string
+	outline         outline
 	required        bool
 	only            condition[T]
 	set             func(r *reader, n *yaml.Node, path string, to *T)
@@ -24,6 +25,7 @@ type key[T any] struct {
 type condition[T any] struct {
 	say   string // such as "offset presses"
 	by    string // the key that decides it
+	is    string // its value, "" when it is enough that it is there
 	holds func(*T) bool
 }
 
@@ -38,11 +40,12 @@ func need[T, V any](name string, k kind[V], at func(*T) *V, doc string) key[T] {
 
 // may makes an optional key.
 func may[T, V any](name string, k kind[V], at func(*T) *V, doc string) key[T] {
-	return key[T]{name: name, doc: doc, form: k.form, set: func(r *reader, n *yaml.Node, path string, to *T) {
+	set := func(r *reader, n *yaml.Node, path string, to *T) {
 		if v, ok := k.read(r, n, path); ok {
 			*at(to) = v
 		}
-	}}
+	}
+	return key[T]{name: name, doc: doc, form: k.form, outline: k.outline, set: set}
 }
 
 // when confines keys to some entries. What the condition looks at has to stand
@@ -66,6 +69,7 @@ type schema[T any] struct {
 	keys   []key[T]
 	senses []sense[T]
 	mark   func(*T) *Mark // nil for a group of keys within an entry
+	fresh  func(*T)       // sets what holds where the file does not say; nil for zero values
 }
 
 // decode reads a mapping by its schema. Keys are set in the order of the
@@ -85,6 +89,9 @@ func (s schema[T]) decode(r *reader, n *yaml.Node, path string, to *T) bool {
 		defer func() { r.mark, r.prefix = mark, prefix }()
 		r.mark, r.prefix = s.mark(to), ""
 		*r.mark = Mark{Entry: r.place(n, path), Keys: map[string]jdf.Place{}}
+	}
+	if s.fresh != nil {
+		s.fresh(to)
 	}
 	before := len(r.findings)
 	values := s.collect(r, n, path)
@@ -200,7 +207,8 @@ func pathOr(path string) string {
 // entries reads a list of entries whose ids have to differ from all of a sort;
 // an entry whose id is "" has none.
 func entries[T any](list, sort string, s schema[T], id func(*T) string) kind[[]*T] {
-	return kind[[]*T]{"a list of " + list, func(r *reader, n *yaml.Node, path string) ([]*T, bool) {
+	holds := outline{list: true, entry: s.name}
+	return kind[[]*T]{"a list of " + list, holds, func(r *reader, n *yaml.Node, path string) ([]*T, bool) {
 		n, ok := r.enter(n, path)
 		if !ok {
 			return nil, false
@@ -229,7 +237,7 @@ func entries[T any](list, sort string, s schema[T], id func(*T) string) kind[[]*
 
 // values turns a list of pointers into one of values.
 func values[T any](list kind[[]*T]) kind[[]T] {
-	return kind[[]T]{list.form, func(r *reader, n *yaml.Node, path string) ([]T, bool) {
+	return kind[[]T]{list.form, list.outline, func(r *reader, n *yaml.Node, path string) ([]T, bool) {
 		pointers, ok := list.read(r, n, path)
 		var all []T
 		for _, p := range pointers {
@@ -257,7 +265,8 @@ func peek(n *yaml.Node, key string) (string, *yaml.Node) {
 
 // group reads keys that stand together within an entry, under the key of that name.
 func group[T any](name string, s schema[T]) kind[T] {
-	return kind[T]{"a group of keys, see " + s.name, func(r *reader, n *yaml.Node, path string) (T, bool) {
+	form := "a group of keys, see " + s.name
+	return kind[T]{form, outline{entry: s.name}, func(r *reader, n *yaml.Node, path string) (T, bool) {
 		prefix := r.prefix
 		defer func() { r.prefix = prefix }()
 		r.prefix += name + " / "

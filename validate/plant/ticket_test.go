@@ -89,9 +89,9 @@ func TestIntents(t *testing.T) {
 		want                   []string
 	}{
 		{"None", "Cyan Magenta Yellow Black", a4, nil},
-		{"UV", "Cyan Magenta Yellow Black", a4, []string{"only-device"}},
+		{"UV", "Cyan Magenta Yellow Black", a4, nil}, // on one press, or beside the others
 		{"Aqueous", "Black", a4, []string{"only-device"}},
-		{"FullGloss", "Black", a4, []string{"only-device"}},
+		{"FullGloss", "Black", a4, nil},
 		{"None", "Cyan Magenta Yellow Black Gold", a4, nil},
 		{"None", "Cyan Magenta Yellow Black Gold Silver", a4, []string{"more-passes"}},
 		{"None", "Black", "1700 2384 0", []string{"only-device"}},

@@ -30,6 +30,18 @@ type work struct {
 	pages     job.Fact[float64]
 	thickness job.Fact[float64] // of the closed book or the block, micrometres
 	trim      job.Fact[Size]    // width x spine
+	cover     job.Fact[float64] // grammage of the cover of a book
+	creep     job.Fact[float64] // of the innermost sheet, micrometres
+	coverage  job.Fact[float64] // of ink, percent, the heavier side
+	film      job.Fact[string]  // texture
+	filmSides job.Fact[string]  // Front, Back or Both
+
+	method  string    // of varnishing, "" when left open
+	beside  []string  // kinds of coating that need not be laid in the press
+	crease  float64   // g/m2 from which the fold is creased before; 0 for none
+	creased bool      // the job has a step that does
+	across  string    // how the fold lies to the grain, in words; "" when not known
+	score   jdf.Place // of the key that states crease
 }
 
 // subject names a thing of the work in a message.
@@ -44,7 +56,8 @@ func (w *work) subject(what string) string {
 func (w *work) says() bool {
 	return w.sheet.Given || w.open.Given || w.content.Given || w.grammage.Given || w.caliper.Given ||
 		w.front.Given || w.back.Given || w.style.Given || w.drying.Given || w.speed.Given ||
-		len(w.coatings) > 0 || w.piece.Given || w.fold.Given || w.pages.Given || w.thickness.Given || w.trim.Given
+		len(w.coatings) > 0 || w.piece.Given || w.fold.Given || w.pages.Given || w.thickness.Given || w.trim.Given ||
+		w.cover.Given || w.film.Given || w.filmSides.Given
 }
 
 // sizeFact turns width and height of a ticket into a Size. A side of zero says
@@ -74,6 +87,7 @@ type input struct {
 	sheetName string
 	size      job.Fact[Size]
 	stock     job.Stock
+	part      bool // cut from the sheet that the stock describes, perhaps turned
 }
 
 // inputs are the different sheets that go into an operation. A press takes
@@ -83,7 +97,7 @@ func inputs(op *job.Operation) []input {
 	var papers, parts []input
 	for _, u := range op.Inputs {
 		if m := u.Media; m != nil && printable(m.Type) {
-			papers = append(papers, input{u.Part["SheetName"], pairSize(m.Size), m.Stock})
+			papers = append(papers, input{sheetName: u.Part["SheetName"], size: pairSize(m.Size), stock: m.Stock})
 		}
 		c := u.Component
 		if c == nil {
@@ -92,7 +106,9 @@ func inputs(op *job.Operation) []input {
 		in := input{sheetName: u.Part["SheetName"], size: shapeSize(c.Size)}
 		if c.Media != nil {
 			in.stock = c.Media.Stock
-			in.size = job.First(in.size, pairSize(c.Media.Size))
+			whole := pairSize(c.Media.Size)
+			in.part = in.size.Given && whole.Given && differ(in.size.Value, whole.Value)
+			in.size = job.First(in.size, whole)
 		}
 		parts = append(parts, in)
 	}
@@ -101,6 +117,9 @@ func inputs(op *job.Operation) []input {
 	}
 	return parts
 }
+
+// differ reports whether two sizes differ by more than Slack.
+func differ(a, b Size) bool { return !excess(a, b).none() || !excess(b, a).none() }
 
 func isPrinting(process string) bool {
 	return process == "ConventionalPrinting" || process == "DigitalPrinting"
@@ -128,6 +147,9 @@ func (c *checker) works(op *job.Operation) []*work {
 	if v := op.Varnish; v != nil && v.Method.Value != "Independent" {
 		word := job.Of("varnish", v.Node.Place())
 		base.coatings = append(base.coatings, word)
+		base.method = v.Method.Value
+	} else if v != nil {
+		base.method = v.Method.Value
 	}
 	if op.Folding != nil {
 		base.fold = op.Folding.Catalog
@@ -143,8 +165,18 @@ func (c *checker) works(op *job.Operation) []*work {
 	for _, in := range sheets {
 		w := base
 		w.sheet, w.grammage, w.caliper = in.size, in.stock.Weight, in.stock.Thickness
-		if isPrinting(op.Type) {
+		if c.only != nil {
+			w.grammage = job.First(w.grammage, c.only.Media.Weight)
+			w.caliper = job.First(w.caliper, c.only.Media.Thickness)
+		}
+		switch {
+		case isPrinting(op.Type):
 			c.fillPrinting(&w, in)
+		case op.Type == "Folding":
+			c.fillFolding(&w, in)
+		case op.Type == "Laminating" && len(c.job.Products) == 1:
+			film := c.job.Products[0].Lamination
+			w.film, w.filmSides = film.Texture, filmSides(film)
 		}
 		all = append(all, &w)
 	}
@@ -152,17 +184,27 @@ func (c *checker) works(op *job.Operation) []*work {
 }
 
 // fillPrinting adds what is told outside the operation: what is printed of the
-// sheet, and the stock where the job has but one product that says it.
+// sheet, and the coverage where the job has but one product.
 func (c *checker) fillPrinting(w *work, in input) {
 	layouts := c.layoutsOf(in)
 	w.content = c.contentOf(in, layouts)
 	for _, l := range layouts {
 		w.style = job.First(w.style, l.WorkStyle)
 	}
-	if c.only != nil {
-		w.grammage = job.First(w.grammage, c.only.Media.Weight)
-		w.caliper = job.First(w.caliper, c.only.Media.Thickness)
+	if len(c.job.Products) == 1 {
+		w.coverage = coverageOf(c.job.Products[0])
 	}
+}
+
+// coverageOf is the ink of the heavier side.
+func coverageOf(p *job.Product) job.Fact[float64] {
+	var most job.Fact[float64]
+	for _, s := range []job.Surface{p.Front, p.Back} {
+		if v := s.Coverage.Value.InexactFloat64(); s.Coverage.Given && (!most.Given || v > most.Value) {
+			most = job.Of(v, s.Coverage.Place)
+		}
+	}
+	return most
 }
 
 // shortest is the shortest side of some blocks.

@@ -22,14 +22,24 @@ func (c *checker) printingOf(p *job.Product) *work {
 	w := &work{
 		at: p.Node.Place(), name: strings.TrimSpace("printing " + label(p)), of: label(p),
 		grammage: p.Media.Weight, caliper: p.Media.Thickness,
-		front: p.Front.Colors, back: p.Back.Colors, open: c.openSize(p),
+		front: p.Front.Colors, back: p.Back.Colors, open: c.openSize(p), coverage: coverageOf(p),
 	}
+	w.beside = c.laidBeside(w)
 	for _, list := range []job.Fact[[]string]{p.Front.Coatings, p.Back.Coatings} {
 		for _, word := range list.Value {
 			w.coatings = append(w.coatings, job.Of(word, list.Place))
 		}
 	}
 	return w
+}
+
+// filmSides is the surfaces of a film: in XJDF a list of sides.
+func filmSides(l job.Lamination) job.Fact[string] {
+	f := l.Surface
+	if strings.Contains(f.Value, "Front") && strings.Contains(f.Value, "Back") {
+		f.Value = "Both"
+	}
+	return f
 }
 
 // openSize is the size of a piece as it is printed, with bleed round it: flat
@@ -70,9 +80,19 @@ func (c *checker) bindingOf(p *job.Product) job.Binding {
 
 // foldingOf is the work of folding a product.
 func (c *checker) foldingOf(p *job.Product) *work {
-	return &work{
+	w := &work{
 		at: p.Node.Place(), name: strings.TrimSpace("folding " + label(p)), of: label(p),
 		fold: p.Fold, grammage: p.Media.Weight, sheet: pairSize(p.Flat),
+	}
+	c.fillFolding(w, input{})
+	return w
+}
+
+// laminatingOf is the work of laying film on a product.
+func (c *checker) laminatingOf(p *job.Product) *work {
+	return &work{
+		at: p.Node.Place(), name: strings.TrimSpace("laminating " + label(p)), of: label(p),
+		film: p.Lamination.Texture, filmSides: filmSides(p.Lamination), grammage: p.Media.Weight,
 	}
 }
 
@@ -84,8 +104,14 @@ func (c *checker) bindingWork(p *job.Product, block bool) *work {
 	}
 	b := c.bulkOf(p)
 	w.pages, w.thickness = b.pages, b.thickness
+	w.caliper = p.Media.Thickness
+	if len(p.Parts) == 0 {
+		w.grammage = p.Media.Weight
+	}
 	if block {
-		w.thickness = b.inner
+		w.thickness, w.cover = b.inner, coverOf(p)
+	} else {
+		w.creep = c.creepOf(p, b)
 	}
 	w.trim = shapeSize(p.Size)
 	for i := 0; !w.trim.Given && i < len(p.Parts); i++ {
