@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -73,6 +74,20 @@ func book(cover bool) *job.Job {
 	})
 }
 
+// glued is a perfect-bound book.
+func glued(copies int64) *job.Job {
+	return product(func(p *job.Product) {
+		p.Amount.Good = fact(decimal.NewFromInt(copies))
+		p.Binding.Type, p.Pages = fact("SoftCover"), fact(132)
+		body, wrap := *p, *p
+		body.Type, body.Root, body.Binding, body.Pages = fact("Body"), false, job.Binding{}, fact(128)
+		body.Front.Colors = body.Back.Colors
+		wrap.Type, wrap.Root, wrap.Binding, wrap.Pages = fact("Cover"), false, job.Binding{}, fact(4)
+		wrap.Media.Weight, wrap.Media.FrontCoating = fact(250.0), fact("Satin")
+		p.Parts = []*job.Product{&wrap, &body}
+	})
+}
+
 var cases = []struct {
 	name string
 	job  *job.Job
@@ -86,10 +101,16 @@ var cases = []struct {
 	})},
 	{"special colour", product(func(p *job.Product) {
 		p.Front.Colors = fact([]string{"Marsh Green 3", "Marsh/Green 3", "Black"})
+		p.Back.Colors = fact([]string{"Cyan", "Magenta", "Yellow", "Black", "Sea Blue 12", "Gold"})
 	})},
 	{"names that are no tokens", func() *job.Job {
 		j := product(nil)
 		j.ID = fact("Job 7/a: \"tide\"")
+		return j
+	}()},
+	{"a job id longer than JDF takes", func() *job.Job {
+		j := product(nil)
+		j.ID = fact(strings.Repeat("Tide-tables-", 7))
 		return j
 	}()},
 	{"due", product(func(p *job.Product) {
@@ -105,15 +126,25 @@ var cases = []struct {
 	})},
 	{"self cover", book(false)},
 	{"cover and body", book(true)},
+	{"perfect bound", glued(3000)},
+	{"perfect bound, leaves in one run", glued(200)},
 }
+
+// planned are the plans of the cases: planning takes longer than all that is
+// checked of it here.
+var planned sync.Map
 
 func emitted(t testing.TB, j *job.Job) (*plan.Plan, []Ticket) {
 	t.Helper()
+	if pl, ok := planned.Load(j); ok {
+		return pl.(*plan.Plan), Tickets(pl.(*plan.Plan), j, noon)
+	}
 	pl, findings := plan.Make(j, saltmarsh(t), plan.Options{})
 	for _, f := range findings {
 		require.Equal(t, validate.Warning, f.Severity, f.Message())
 	}
 	require.NotNil(t, pl)
+	planned.Store(j, pl)
 	return pl, Tickets(pl, j, noon)
 }
 
@@ -149,7 +180,7 @@ func TestValid(t *testing.T) {
 	require.NoError(t, err, "%s", out)
 	require.Equal(t, len(files), strings.Count(string(out), " validates"))
 	for _, s := range []plan.Step{
-		plan.StepPlates, plan.StepStock, plan.StepPrint, plan.StepCut, plan.StepFold, plan.StepStitch,
+		plan.StepPlates, plan.StepStock, plan.StepPrint, plan.StepCut, plan.StepFold, plan.StepStitch, plan.StepBind,
 	} {
 		require.NotZero(t, steps[s], "no case has the step %s", s)
 	}
@@ -270,6 +301,8 @@ func TestDecoded(t *testing.T) {
 				require.Equal(t, o.Fold.Code, op.Folding.Catalog.Value)
 			case plan.StepStitch:
 				require.Len(t, j.Operations, 3)
+			case plan.StepBind:
+				require.Len(t, j.Operations, 4)
 			}
 		}
 	}
@@ -280,7 +313,7 @@ func checkSets(t *testing.T, k Ticket) {
 	t.Helper()
 	seen := map[string]bool{}
 	for _, s := range k.Doc.FindElements("//ResourceSet") {
-		key := s.SelectAttrValue("Name", "") + " " + s.SelectAttrValue("Usage", "")
+		key := s.SelectAttrValue("Name", "") + " " + s.SelectAttrValue("Usage", "") + s.SelectAttrValue("ProcessUsage", "")
 		require.False(t, seen[key], "%s: %s", k.Name, key)
 		seen[key] = true
 		require.NotEmpty(t, s.ChildElements(), "%s: %s is empty", k.Name, key)
@@ -294,7 +327,7 @@ func TestWrite(t *testing.T) {
 		old := filepath.Join(dir, tickets[0].Name)
 		require.NoError(t, os.WriteFile(old, []byte("old"), 0o600))
 		require.NoError(t, Write(dir, tickets))
-		require.Len(t, list(t, dir), len(tickets))
+		require.Len(t, list(t, dir), 2*len(tickets))
 		text, err := os.ReadFile(old)
 		require.NoError(t, err)
 		require.Contains(t, string(text), "<XJDF")
@@ -312,12 +345,25 @@ func TestWrite(t *testing.T) {
 		require.NoError(t, err)
 		require.Equal(t, "old", string(text))
 	})
+	t.Run("tree", func(t *testing.T) {
+		dir := t.TempDir()
+		pl, _ := emitted(t, product(nil))
+		trees := Tickets(pl, nil, in(JDF))
+		require.NoError(t, Write(dir, trees))
+		require.Len(t, list(t, dir), 1+len(pl.Operations))
+		text, err := os.ReadFile(filepath.Join(dir, "SM-7.jdf"))
+		require.NoError(t, err)
+		require.Contains(t, string(text), "<JDF ")
+		summary, err := os.ReadFile(filepath.Join(dir, trees[0].Reading[0].Name))
+		require.NoError(t, err)
+		require.Equal(t, trees[0].Reading[0].Text, string(summary))
+	})
 	t.Run("no folder", func(t *testing.T) {
 		require.ErrorContains(t, Write(filepath.Join(t.TempDir(), "gone"), tickets), "write ticket")
 	})
 	t.Run("twice", func(t *testing.T) {
 		dir := t.TempDir()
-		require.ErrorContains(t, Write(dir, []Ticket{tickets[0], tickets[0]}), "two tickets have the name")
+		require.ErrorContains(t, Write(dir, []Ticket{tickets[0], tickets[0]}), "two files have the name")
 		require.Empty(t, list(t, dir))
 	})
 	t.Run("outside", func(t *testing.T) {

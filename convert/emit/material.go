@@ -57,6 +57,7 @@ func turned(s *plan.Sheet) bool {
 type thing struct {
 	sheet *plan.Sheet // nil for the whole book
 	what  string      // paper, printed, cut, folded, book
+	piece string      // signature of what has been cut apart; a sheet in one piece is told by its name alone
 	size  plan.Format
 	thick plant.Length
 	media bool // name the paper of the ticket
@@ -68,6 +69,9 @@ func (w *writer) externalID(t thing) string {
 	if t.sheet != nil {
 		id += "-" + t.sheet.Name
 	}
+	if t.sheet != nil && ganged(t.sheet) && t.piece != "" {
+		id += strings.TrimPrefix(t.piece, "B"+t.sheet.Name)
+	}
 	return id + "-" + t.what
 }
 
@@ -76,9 +80,9 @@ func (w *writer) component(in *etree.Element, t thing, good, waste int) {
 	r := set(in.CreateElement("Resource"), "ExternalID", w.externalID(t))
 	amounts(r, good, waste)
 	if t.sheet != nil {
-		part := set(r.CreateElement("Part"), "BinderySignatureID", w.signatureOf(t))
-		if t.sheet.Part != "" {
-			set(part, "ProductPart", token(t.sheet.Part))
+		part := set(r.CreateElement("Part"), "BinderySignatureID", t.piece)
+		if name := w.partOf(t); name != "" {
+			set(part, "ProductPart", token(name))
 		}
 		set(part, "SheetName", t.sheet.Name)
 	}
@@ -87,15 +91,6 @@ func (w *writer) component(in *etree.Element, t thing, good, waste int) {
 	if t.media {
 		set(c, "MediaRef", paperID)
 	}
-}
-
-// signatureOf names the signature of what has been cut apart; a sheet in one
-// piece is told by its name alone.
-func (w *writer) signatureOf(t thing) string {
-	if t.what == "cut" || t.what == "folded" {
-		return signatureID(t.sheet)
-	}
-	return ""
 }
 
 // input and output write a set of one component.
@@ -115,8 +110,11 @@ func (w *writer) printedSheet(s *plan.Sheet) thing {
 	return thing{sheet: s, what: "printed", size: s.Size, thick: caliper(s), media: true}
 }
 
-func (w *writer) cutPiece(s *plan.Sheet) thing {
-	return thing{sheet: s, what: "cut", size: openPiece(s), thick: caliper(s), media: true}
+func (w *writer) cutPiece(s *plan.Sheet) thing { return cutKind(s, kinds(s)[0]) }
+
+// cutKind is one kind of the pieces that a sheet is cut into.
+func cutKind(s *plan.Sheet, k kind) thing {
+	return thing{sheet: s, what: "cut", piece: k.id, size: k.size, thick: caliper(s), media: true}
 }
 
 // foldedPiece is as large as a page of its grid and as thick as its leaves.
@@ -126,7 +124,8 @@ func (w *writer) foldedPiece(s *plan.Sheet) thing {
 		open = upright(s.Size, s.Turned)
 	}
 	return thing{
-		sheet: s, what: "folded", media: true, thick: plant.Length(float64(s.PiecePages)/2*s.Stock.Caliper + 0.5),
+		sheet: s, what: "folded", piece: kinds(s)[0].id, media: true,
+		thick: plant.Length(float64(s.PiecePages)/2*s.Stock.Caliper + 0.5),
 		size: plan.Format{
 			Width: open.Width / plant.Length(s.FoldGrid[0]), Height: open.Height / plant.Length(s.FoldGrid[1]),
 		},

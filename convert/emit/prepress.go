@@ -8,9 +8,6 @@ import (
 	"quoin/convert/plan"
 )
 
-// signatureID names the signature of a sheet.
-func signatureID(s *plan.Sheet) string { return "B" + s.Name }
-
 // layout writes the sheet with the positions of its pieces, and the signature
 // that stands on them.
 func (w *writer) layout(s *plan.Sheet) {
@@ -24,15 +21,25 @@ func (w *writer) layout(s *plan.Sheet) {
 	if s.Style != plan.Duplex {
 		set(l, "WorkStyle", string(s.Style))
 	}
-	orientation := "Rotate0"
-	if s.Turned {
-		orientation = "Rotate90"
-	}
 	for i, b := range s.Positions {
-		set(l.CreateElement("Position"), "AbsoluteBox", rectangle(b), "BinderySignatureID", signatureID(s),
-			"BlockName", blockName(s, i), "Orientation", orientation)
+		set(l.CreateElement("Position"), "AbsoluteBox", rectangle(b), "BinderySignatureID", kindAt(s, b).id,
+			"BlockName", blockName(s, i), "Orientation", orientation(b))
+	}
+	if marks := cutMarks(s); len(marks) > 0 {
+		strip := set(l.CreateElement("StripMark"), "MarkName", "CutMark")
+		for _, m := range marks {
+			m.write(strip)
+		}
 	}
 	w.signatures(s)
+}
+
+// orientation is how a piece lies on its sheet.
+func orientation(b plan.Box) string {
+	if b.Turned {
+		return "Rotate90"
+	}
+	return "Rotate0"
 }
 
 // blockName names a position and the block that is cut out of it.
@@ -42,23 +49,46 @@ func blockName(s *plan.Sheet, i int) string { return s.Name + "-" + whole(i+1) }
 func (w *writer) signatures(sheets ...*plan.Sheet) {
 	all := w.resources("BinderySignature", "Input")
 	for _, s := range sheets {
-		signature(all.CreateElement("Resource"), s)
+		for _, k := range kinds(s) {
+			w.signature(all.CreateElement("Resource"), s, k)
+		}
 	}
 }
 
-func signature(r *etree.Element, s *plan.Sheet) {
-	part := set(r.CreateElement("Part"), "BinderySignatureID", signatureID(s))
-	if s.Part != "" {
-		set(part, "ProductPart", token(s.Part))
+func (w *writer) signature(r *etree.Element, s *plan.Sheet, k kind) {
+	part := set(r.CreateElement("Part"), "BinderySignatureID", k.id)
+	if name := w.productOf(s, k); name != "" {
+		set(part, "ProductPart", token(name))
 	}
 	b := r.CreateElement("BinderySignature")
-	set(b, "BinderySignatureSize", pair(openPiece(s)))
+	set(b, "BinderySignatureSize", pair(k.size))
 	if s.Fold != "" {
-		set(b, "BinderySignatureType", "Fold", "FoldCatalog", s.Fold)
+		set(b, "BinderySignatureType", "Fold", "FoldCatalog", s.Fold, "NumberUp", numberUp(s))
+	} else {
+		set(b, "BinderySignatureType", "Grid", "NumberUp", "1 1")
+	}
+	w.cell(b.CreateElement("SignatureCell"), s, k)
+}
+
+// cell writes what lies around the pages of a signature, which is alike on all
+// of them: the bleed of flat work, the trims of a section. Which page lies where
+// is the fold scheme's to say. Both generations name these alike.
+// From memory: one cell that names no pages is for all of them.
+func (w *writer) cell(c *etree.Element, s *plan.Sheet, k kind) {
+	if s.Section == 0 {
+		bleed := points(s.Bleed)
+		set(c, "BleedFace", bleed, "BleedFoot", bleed, "BleedHead", bleed, "BleedSpine", bleed)
+		if s.Fold == "" {
+			set(c, "TrimSize", pair(k.size))
+		}
 		return
 	}
-	set(b, "BinderySignatureType", "Grid", "NumberUp", "1 1")
+	trim := points(s.Trim)
+	set(c, "TrimFace", trim, "TrimFoot", trim, "TrimHead", trim, "TrimSize", pair(w.plan.Finished))
 }
+
+// numberUp is the pages on one side of a piece, across and up.
+func numberUp(s *plan.Sheet) string { return whole(s.FoldGrid[0]) + " " + whole(s.FoldGrid[1]) }
 
 // face is a form of a sheet: what one set of plates prints.
 type face struct {
@@ -123,7 +153,7 @@ func (w *writer) plateName(s *plan.Sheet, side, color string) string {
 }
 
 // colorants writes the order of the separations of each form, and the true
-// names of those whose names are no tokens.
+// names of special colours, which need not be tokens.
 func (w *writer) colorants(s *plan.Sheet) {
 	all := w.resources("ColorantControl", "Input")
 	for _, f := range faces(s) {
@@ -141,11 +171,16 @@ func (w *writer) colorants(s *plan.Sheet) {
 	w.colorNames(s)
 }
 
+// processColors need no description: every press knows them by name.
+var processColors = []string{"Cyan", "Magenta", "Yellow", "Black"}
+
+// colorNames writes the true names of all other colours, for those too whose
+// name is its own token: a set of some colours only would leave the rest open.
 func (w *writer) colorNames(s *plan.Sheet) {
 	var all *etree.Element
 	written := map[string]bool{}
 	for _, c := range slices.Concat(s.Front, s.Back) {
-		if w.names[c] == c || written[c] {
+		if slices.Contains(processColors, c) || written[c] {
 			continue
 		}
 		written[c] = true

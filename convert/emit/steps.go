@@ -14,17 +14,28 @@ func (w *writer) stock(o *plan.Operation) {
 	bought, _ := grain(s)
 	w.paper(s, s.Stock.Size, bought)
 	params := w.resource("CuttingParams", "Input").CreateElement("CuttingParams")
-	width, height := s.Stock.Size.Width/plant.Length(s.Stock.Across), s.Stock.Size.Height/plant.Length(s.Stock.Down)
-	for i := range s.Stock.Parts() {
-		box := plan.Box{
-			X: plant.Length(i%s.Stock.Across) * width, Y: plant.Length(i/s.Stock.Across) * height,
-			Width: width, Height: height,
-		}
-		set(params.CreateElement("CutBlock"), "BlockName", s.Name+"-part-"+whole(i+1), "Box", rectangle(box))
+	for i, b := range partBoxes(s) {
+		set(params.CreateElement("CutBlock"), "BlockName", partName(s, i), "Box", rectangle(b))
 	}
 	w.input(thing{sheet: s, what: "stock", size: s.Stock.Size, thick: caliper(s), media: true}, o.In)
 	w.output(w.paperSheet(s), o.Out, (o.SetupWaste+o.RunningWaste)*s.Stock.Parts())
 }
+
+// partBoxes are the press sheets that lie in a bought sheet.
+func partBoxes(s *plan.Sheet) []plan.Box {
+	width, height := s.Stock.Size.Width/plant.Length(s.Stock.Across), s.Stock.Size.Height/plant.Length(s.Stock.Down)
+	boxes := make([]plan.Box, s.Stock.Parts())
+	for i := range boxes {
+		boxes[i] = plan.Box{
+			X: plant.Length(i%s.Stock.Across) * width, Y: plant.Length(i/s.Stock.Across) * height,
+			Width: width, Height: height,
+		}
+	}
+	return boxes
+}
+
+// partName names a press sheet in a bought one.
+func partName(s *plan.Sheet, i int) string { return s.Name + "-part-" + whole(i+1) }
 
 // press asks a press to print a sheet.
 func (w *writer) press(o *plan.Operation) {
@@ -58,14 +69,19 @@ func (w *writer) varnish(s *plan.Sheet) {
 		return
 	}
 	all := w.resources("VarnishingParams", "Input")
-	for _, c := range []struct{ side, coating string }{{"Front", s.CoatFront}, {"Back", s.CoatBack}} {
-		if c.coating == "" {
-			continue
-		}
+	for _, c := range coats(s) {
 		r := set(all.CreateElement("Resource"), "DescriptiveName", c.coating)
 		set(r.CreateElement("Part"), "SheetName", s.Name, "Side", c.side)
 		set(r.CreateElement("VarnishingParams"), "ModuleType", "CoatingModule", "VarnishArea", "Full")
 	}
+}
+
+// coat is what is laid on one side.
+type coat struct{ side, coating string }
+
+func coats(s *plan.Sheet) []coat {
+	return slices.DeleteFunc([]coat{{"Front", s.CoatFront}, {"Back", s.CoatBack}},
+		func(c coat) bool { return c.coating == "" })
 }
 
 func coated(s *plan.Sheet) bool { return s.CoatFront != "" || s.CoatBack != "" }
@@ -94,11 +110,14 @@ func (w *writer) cut(o *plan.Operation) {
 	w.paper(s, s.Size, grain)
 	params := w.resource("CuttingParams", "Input").CreateElement("CuttingParams")
 	for i, b := range s.Positions {
-		set(params.CreateElement("CutBlock"), "BinderySignatureIDs", signatureID(s), "BlockName", blockName(s, i),
+		set(params.CreateElement("CutBlock"), "BinderySignatureIDs", kindAt(s, b).id, "BlockName", blockName(s, i),
 			"Box", rectangle(b))
 	}
 	w.input(w.printedSheet(s), o.In)
-	w.output(w.cutPiece(s), o.Out, (o.SetupWaste+o.RunningWaste)*s.Ups())
+	out := w.resources("Component", "Output")
+	for _, k := range kinds(s) {
+		w.component(out, cutKind(s, k), k.share(o.Out, s), (o.SetupWaste+o.RunningWaste)*len(k.at))
+	}
 }
 
 // fold asks the folder to fold pieces.
@@ -131,14 +150,27 @@ func (w *writer) stitch(o *plan.Operation) {
 		"Height", points(w.plan.Finished.Height), "Width", points(w.plan.Finished.Width))
 	in := w.resources("Component", "Input")
 	for _, s := range w.plan.Sheets {
-		section := w.cutPiece(s)
-		if w.folded(s) {
-			section = w.foldedPiece(s)
-		}
+		section := w.section(s)
 		section.media = false
 		w.component(in, section, o.In, 0)
 	}
-	w.output(thing{what: "book", size: w.plan.Finished, thick: o.Stitch.Thickness}, o.Out, o.SetupWaste+o.RunningWaste)
+	w.output(w.book(o.Stitch.Thickness), o.Out, o.SetupWaste+o.RunningWaste)
+}
+
+// section is a sheet as it goes to the binding line.
+func (w *writer) section(s *plan.Sheet) thing {
+	switch {
+	case w.folded(s):
+		return w.foldedPiece(s)
+	case s.Uncut:
+		return w.printedSheet(s)
+	}
+	return w.cutPiece(s)
+}
+
+// book is the finished copy.
+func (w *writer) book(thick plant.Length) thing {
+	return thing{what: "book", size: w.plan.Finished, thick: thick}
 }
 
 // folded reports whether a folder folds the sheet; a cover goes open to the

@@ -3,16 +3,19 @@ package emit
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 )
 
-// Write writes the tickets into a folder, which must be there, all or none:
-// first every ticket is written to a temporary file beside its place, then all
-// are put into place. When that breaks off, the folder is left as it was. A
-// ticket that is there already under a name is replaced.
+// Write writes the tickets, and the summaries for operators beside them, into a
+// folder, which must be there, all or none: first every file is written under a
+// temporary name beside its place, then all are put into place. When that breaks
+// off, the folder is left as it was. A file that is there already under a name
+// is replaced.
 func Write(dir string, tickets []Ticket) (err error) {
 	s := &batch{dir: dir}
 	defer func() {
@@ -22,8 +25,13 @@ func Write(dir string, tickets []Ticket) (err error) {
 		s.clean()
 	}()
 	for _, t := range tickets {
-		if err := s.add(t); err != nil {
+		if err := s.add(t.Name, t.Doc); err != nil {
 			return err
+		}
+		for _, r := range t.Reading {
+			if err := s.add(r.Name, strings.NewReader(r.Text)); err != nil {
+				return err
+			}
 		}
 	}
 	for i := range s.files {
@@ -48,21 +56,21 @@ type file struct {
 	placed bool
 }
 
-// add writes one ticket to its temporary file, down to the disk.
-func (s *batch) add(t Ticket) error {
-	if !filepath.IsLocal(t.Name) || filepath.Base(t.Name) != t.Name {
-		return fmt.Errorf("write ticket %q: the name leaves the folder; want a plain file name", t.Name)
+// add writes one file under its temporary name, down to the disk.
+func (s *batch) add(name string, text io.WriterTo) error {
+	if !filepath.IsLocal(name) || filepath.Base(name) != name {
+		return fmt.Errorf("write ticket %q: the name leaves the folder; want a plain file name", name)
 	}
-	place := filepath.Join(s.dir, t.Name)
+	place := filepath.Join(s.dir, name)
 	if slices.ContainsFunc(s.files, func(f file) bool { return f.name == place }) {
-		return fmt.Errorf("write ticket %q: two tickets have the name", t.Name)
+		return fmt.Errorf("write ticket %q: two files have the name", name)
 	}
 	f, err := os.CreateTemp(s.dir, ".quoin-*.tmp")
 	if err != nil {
-		return fmt.Errorf("write ticket %q: %w", t.Name, err)
+		return fmt.Errorf("write ticket %q: %w", name, err)
 	}
 	s.files = append(s.files, file{name: place, temp: f.Name()})
-	_, err = t.Doc.WriteTo(f)
+	_, err = text.WriteTo(f)
 	if err == nil {
 		err = f.Chmod(0o644)
 	}
@@ -70,7 +78,7 @@ func (s *batch) add(t Ticket) error {
 		err = f.Sync()
 	}
 	if err = errors.Join(err, f.Close()); err != nil {
-		return fmt.Errorf("write ticket %q: %w", t.Name, err)
+		return fmt.Errorf("write ticket %q: %w", name, err)
 	}
 	return nil
 }

@@ -34,8 +34,14 @@ func (w *writer) resource(name, usage string, attrs ...string) *etree.Element {
 }
 
 // points writes a length in points, to a thousandth: a third of a micrometre.
-func points(l plant.Length) string {
-	return value.FormatDouble(math.Round(l.Ticket().Points()*1000) / 1000)
+func points(l plant.Length) string { return value.FormatDouble(inPoints(l)) }
+
+func inPoints(l plant.Length) float64 { return math.Round(l.Ticket().Points()*1000) / 1000 }
+
+// extent writes the distance between two edges as they are written, so that
+// edge and distance together give the other edge again.
+func extent(from, to plant.Length) string {
+	return value.FormatDouble(math.Round((inPoints(to)-inPoints(from))*1000) / 1000)
 }
 
 func pair(f plan.Format) string { return points(f.Width) + " " + points(f.Height) }

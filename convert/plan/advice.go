@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"quoin/validate/plant"
@@ -12,7 +13,7 @@ func advice(pl *Plan, p *plant.Plant) []string {
 	var notes []string
 	var against []string
 	for _, s := range pl.Sheets {
-		if s.Fold != "" && againstGrain(pl, s) {
+		if (s.Fold != "" || s.Section > 0) && againstGrain(pl, s) {
 			against = append(against, s.Name)
 		}
 	}
@@ -20,6 +21,8 @@ func advice(pl *Plan, p *plant.Plant) []string {
 		notes = append(notes, "the spine, or the first fold, runs against the grain of the paper on "+sheetNames(against)+
 			"; see whether to crease, or to buy the stock in the other grain")
 	}
+	notes = append(notes, creases(pl, p)...)
+	notes = append(notes, orders(pl, p)...)
 	for _, press := range p.Presses {
 		var wet []string
 		for _, s := range pl.Sheets {
@@ -35,6 +38,62 @@ func advice(pl *Plan, p *plant.Plant) []string {
 	return notes
 }
 
+// creases names the folded sheets whose paper the plant wants creased first.
+func creases(pl *Plan, p *plant.Plant) []string {
+	var inFolder, before []string
+	for _, s := range pl.Sheets {
+		limit := p.Score.Along
+		if againstGrain(pl, s) {
+			limit = p.Score.Across
+		}
+		if s.Fold == "" || limit == 0 || s.Stock.Grammage < limit {
+			continue
+		}
+		if i := slices.IndexFunc(p.Folders, func(f *plant.Folder) bool { return f.Creaser && folds(pl, s, f.ID) }); i >= 0 {
+			inFolder = append(inFolder, s.Name)
+		} else {
+			before = append(before, s.Name)
+		}
+	}
+	var notes []string
+	if len(inFolder) > 0 {
+		notes = append(notes, "crease in the folder before the fold: "+sheetNames(inFolder))
+	}
+	if len(before) > 0 {
+		notes = append(notes, "the plant has paper of this weight creased before it is folded, which this plan does not "+
+			"hold: "+sheetNames(before))
+	}
+	return notes
+}
+
+func folds(pl *Plan, s *Sheet, folder string) bool {
+	return slices.ContainsFunc(pl.Operations, func(o *Operation) bool {
+		return o.Step == StepFold && o.Sheet == s.Name && o.Device == folder
+	})
+}
+
+// orders names the stocks of which more has to be ordered than the job takes.
+func orders(pl *Plan, p *plant.Plant) []string {
+	var notes []string
+	for _, stock := range p.Stocks {
+		need := 0
+		for _, s := range pl.Sheets {
+			if s.Stock.ID == stock.ID {
+				need += s.Bought
+			}
+		}
+		order := max(need, stock.MinimumOrder)
+		if stock.Pack > 0 {
+			order = ceilDiv(order, stock.Pack) * stock.Pack
+		}
+		if need > 0 && order > need {
+			notes = append(notes, fmt.Sprintf("%s is sold in no smaller lot than %s sheets; the %s that this job does not "+
+				"need are not charged to it", stock.ID, count(order), count(order-need)))
+		}
+	}
+	return notes
+}
+
 func sheetNames(names []string) string {
 	if len(names) == 1 {
 		return "sheet " + names[0]
@@ -45,24 +104,31 @@ func sheetNames(names []string) string {
 // againstGrain reports whether the fold that the reader opens at, along the
 // height of the page, lies across the grain. Unknown grain is not reported.
 func againstGrain(pl *Plan, s *Sheet) bool {
-	var grainUp bool // along the height of the bought sheet
+	up, known := grainUp(s)
+	foldUp := !s.Turned
+	if pl.Kind != Flat && s.FoldGrid != [2]int{1, 1} && s.FoldGrid[0]%2 == 1 {
+		foldUp = !foldUp
+	}
+	// Of pieces that lie both ways, some lie against it.
+	return known && (up != foldUp || len(s.Fields) > 1)
+}
+
+// grainUp reports whether the grain of a press sheet runs along its height, and
+// whether that is known.
+func grainUp(s *Sheet) (up, known bool) {
 	b := s.Stock.Size
 	switch strings.ToLower(s.Stock.Grain) {
 	case "long":
-		grainUp = b.Height >= b.Width
+		up = b.Height >= b.Width
 	case "short":
-		grainUp = b.Height < b.Width
+		up = b.Height < b.Width
 	default:
-		return false
+		return false, false
 	}
 	// The press sheet lies as it was cut from the bought one, or turned.
 	across, down := b.Width/plant.Length(s.Stock.Across), b.Height/plant.Length(s.Stock.Down)
 	if s.Size.Width != across || s.Size.Height != down {
-		grainUp = !grainUp
+		up = !up
 	}
-	foldUp := !s.Turned
-	if pl.Kind == Stitched && s.FoldGrid[0]%2 == 1 {
-		foldUp = !foldUp
-	}
-	return grainUp != foldUp
+	return up, true
 }

@@ -14,13 +14,13 @@ import (
 // naive costs one way of making a flat piece on the tiny plant with plain
 // integers and fractions, written apart from the planner. It gives cents.
 type naive struct {
-	stock         *plant.Stock
-	parts         int
-	ups           int
-	columns, rows int
-	quantity      int
-	w, h          int64 // piece, mm
-	front, back   []string
+	stock       *plant.Stock
+	parts       int
+	ups         int
+	cuts        int
+	quantity    int
+	w, h        int64 // piece, mm
+	front, back []string
 }
 
 func rat(a, b int64) *big.Rat { return big.NewRat(a, b) }
@@ -96,7 +96,7 @@ func running(out int64) int64 {
 // offset prints in passes: colours of each, 0 where a pass takes no new plates.
 func (n naive) offset(plates int64, passes []int64, perfect bool) int64 {
 	cut := up(n.sheets(), 5)
-	cost := knife(cut, n.caliper(), int64(2*n.rows+2*n.columns))
+	cost := knife(cut, n.caliper(), int64(n.cuts))
 	in, good := cut, int64(0)
 	for i := len(passes) - 1; i >= 0; i-- {
 		in = running(in)
@@ -133,7 +133,7 @@ func (n naive) offset(plates int64, passes []int64, perfect bool) int64 {
 
 func (n naive) digital() int64 {
 	cut := up(n.sheets(), 5)
-	cost := knife(cut, n.caliper(), int64(2*n.rows+2*n.columns))
+	cost := knife(cut, n.caliper(), int64(n.cuts))
 	good := up(cut, 10)
 	in := good + 5
 	speed := int64(2000)
@@ -162,6 +162,49 @@ func fit(room, trim float64) int {
 	return n
 }
 
+// layouts are the plain grids of an area, and the layouts of two fields that hold
+// more than either: a turned form needs columns in pairs and its fields behind
+// each other, a tumbled one rows in pairs and its fields side by side.
+func (n naive) layouts(wide, high float64, byColumns, byRows int) (all []naive) {
+	w, h := float64(n.w), float64(n.h)
+	most := 0
+	add := func(ups, cuts int) {
+		n.ups, n.cuts = ups, cuts
+		all = append(all, n)
+	}
+	for _, as := range [][2]float64{{w, h}, {h, w}} {
+		columns, rows := fit(wide, as[0])/byColumns*byColumns, fit(high, as[1])/byRows*byRows
+		if columns*rows > 0 {
+			add(columns*rows, 2*columns+2*rows)
+			most = max(most, columns*rows)
+		}
+	}
+	if w == h || most == 0 {
+		return all
+	}
+	two := func(ups, cuts int) {
+		if ups > most {
+			add(ups, cuts)
+		}
+	}
+	for k := 1; k < 50; k++ {
+		first := float64(k)
+		if left := high - first*(h+6); byRows == 1 && left > 0 {
+			a, b, rows := fit(wide, w)/byColumns*byColumns, fit(wide, h)/byColumns*byColumns, fit(left, w)
+			if a > 0 && b*rows > 0 {
+				two(k*a+rows*b, 2*(k+rows)+2*a+2*b)
+			}
+		}
+		if left := wide - first*(w+6); byColumns == 1 && left > 0 {
+			a, b, columns := fit(high, h)/byRows*byRows, fit(high, w)/byRows*byRows, fit(left, h)
+			if a > 0 && b*columns > 0 {
+				two(k*a+columns*b, 2*(k+columns)+2*a+2*b)
+			}
+		}
+	}
+	return all
+}
+
 // cheapest tries everything.
 func cheapest(p *plant.Plant, w, h int64, quantity int, front, back []string) (int64, bool) {
 	best, found := int64(0), false
@@ -175,28 +218,23 @@ func cheapest(p *plant.Plant, w, h int64, quantity int, front, back []string) (i
 			a := float64(stock.Size.Width) / 1000 / cut[0]
 			b := float64(stock.Size.Height) / 1000 / cut[1]
 			for _, sheet := range [][2]float64{{a, b}, {b, a}} {
-				for _, as := range [][2]int64{{w, h}, {h, w}} {
-					n := naive{stock: stock, parts: int(cut[0] * cut[1]), quantity: quantity, w: w, h: h}
-					n.front, n.back = front, back
-					lay := func(lead, trail, side float64, byColumns, byRows int) naive {
-						n.columns = fit(sheet[0]-2*side, float64(as[0])) / byColumns * byColumns
-						n.rows = fit(sheet[1]-lead-trail, float64(as[1])) / byRows * byRows
-						n.ups = n.columns * n.rows
-						return n
-					}
-					cost := func(n naive, f func(naive) int64) {
-						if n.ups > 0 {
-							take(n, f(n))
-						}
-					}
-					if sheet[0] <= 330 && sheet[1] <= 487 {
-						cost(lay(4, 4, 4, 1, 1), naive.digital)
-					}
-					if sheet[0] > 650 || sheet[1] > 480 || sheet[0] < 200 || sheet[1] < 150 {
-						continue
-					}
-					tryOffset(lay, cost, front, back)
+				n := naive{stock: stock, parts: int(cut[0] * cut[1]), quantity: quantity, w: w, h: h}
+				n.front, n.back = front, back
+				lay := func(lead, trail, side float64, byColumns, byRows int) []naive {
+					return n.layouts(sheet[0]-2*side, sheet[1]-lead-trail, byColumns, byRows)
 				}
+				cost := func(all []naive, f func(naive) int64) {
+					for _, n := range all {
+						take(n, f(n))
+					}
+				}
+				if sheet[0] <= 330 && sheet[1] <= 487 {
+					cost(lay(4, 4, 4, 1, 1), naive.digital)
+				}
+				if sheet[0] > 650 || sheet[1] > 480 || sheet[0] < 200 || sheet[1] < 150 {
+					continue
+				}
+				tryOffset(lay, cost, front, back)
 			}
 		}
 	}
@@ -204,7 +242,7 @@ func cheapest(p *plant.Plant, w, h int64, quantity int, front, back []string) (i
 }
 
 func tryOffset(
-	lay func(lead, trail, side float64, columns, rows int) naive, cost func(naive, func(naive) int64),
+	lay func(lead, trail, side float64, columns, rows int) []naive, cost func([]naive, func(naive) int64),
 	front, back []string,
 ) {
 	forms := func(c int) []int64 {
@@ -258,10 +296,12 @@ func TestBruteForce(t *testing.T) {
 		require.NotNil(t, pl, name)
 		require.Equal(t, want, pl.Totals.Cost.Shift(2).IntPart(), "%s: %s", name, pl.Sheets[0].Style)
 		won[string(pl.Sheets[0].Style)]++
+		won["mixed"] += min(1, len(pl.Sheets[0].Fields))
 	}
 	for _, s := range []Style{Simplex, WorkAndBack, WorkAndTurn, WorkAndTumble, Perfecting, Duplex} {
 		require.NotZero(t, won[string(s)], "no case was won by %s: %v", s, won)
 	}
+	require.Greater(t, won["mixed"], 10)
 }
 
 // TestSplitsBruteForce compares the split into sections with all splits there are.

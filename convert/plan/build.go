@@ -16,10 +16,18 @@ func (s *search) plan(ranked []way, alternatives int) *Plan {
 		JobID: s.job.ID.Value, Name: s.job.Name.Or(label(s.root)), Plant: s.plant.Name,
 		Currency: s.plant.Currency, Places: s.plant.Places,
 		Kind: s.kind, Quantity: s.quantity, Finished: Format(s.page), Pages: s.pages(),
-		Sheets: best.sheets, Materials: best.mats,
-		Tried: s.costed, Rejected: s.rejections(), Alternatives: []Alternative{},
+		Materials: best.mats,
+		Tried:     s.costed, Rejected: s.rejections(), Alternatives: []Alternative{},
 	}
-	s.number(pl, best)
+	for _, f := range best.forms {
+		pl.Sheets = append(pl.Sheets, f.finished())
+	}
+	number(pl, best)
+	pl.Spine = best.spine
+	if len(s.items) > 1 {
+		s.products(pl, best)
+	}
+	pl.Deliveries = s.deliveries(pl)
 	pl.Totals = totals(pl)
 	for _, w := range ranked[1:min(len(ranked), alternatives+1)] {
 		pl.Alternatives = append(pl.Alternatives, Alternative{
@@ -38,40 +46,37 @@ func (s *search) pages() int {
 	return max(n, s.root.Pages.Value)
 }
 
-// number places the pieces, and puts the operations into the order of work,
-// step by step, plate output first.
-func (s *search) number(pl *Plan, best way) {
+// finished is the sheet of a form with the places of its pieces; its cutting gets
+// its program. Both are written out for the best way alone.
+func (f form) finished() *Sheet {
+	f.sheet.Positions = f.grid.boxes(f.lay.sheet, f.printing.style)
+	for _, o := range f.ops {
+		if o.Step == StepCut {
+			step := *o.Cut
+			step.Program = f.cutting.program()
+			o.Cut = &step
+		}
+	}
+	return f.sheet
+}
+
+// number puts the operations into the order of work, step by step, plate output
+// first.
+func number(pl *Plan, best way) {
 	for _, sh := range pl.Sheets {
-		sh.Positions = s.positions(sh)
 		if sh.Plates > 0 {
 			pl.Operations = append(pl.Operations, &Operation{
 				Step: StepPlates, Sheet: sh.Name, InUnit: "plates", OutUnit: "plates", In: sh.Plates, Out: sh.Plates,
 			})
 		}
 	}
-	for _, step := range []Step{StepStock, StepPrint, StepCut, StepFold, StepStitch} {
+	for _, step := range []Step{StepStock, StepPrint, StepCut, StepFold, StepStitch, StepBind} {
 		for _, o := range best.ops {
 			if o.Step == step {
 				pl.Operations = append(pl.Operations, o)
 			}
 		}
 	}
-}
-
-func (s *search) positions(sh *Sheet) []Box {
-	for _, p := range s.plant.Presses {
-		if p.ID == sh.Press {
-			g := grid{
-				columns: sh.Columns, rows: sh.Rows, bleed: sh.Bleed, gutter: sh.Gutter,
-				margins: marginsFor(p, sh.Style),
-			}
-			g.piece.Width, g.piece.Height = sh.Piece.Width, sh.Piece.Height
-			size := g.block()
-			size.Width, size.Height = sh.Size.Width, sh.Size.Height
-			return g.boxes(size, sh.Style)
-		}
-	}
-	return nil
 }
 
 // named gives a form its sheet name, in all its lines.
@@ -94,7 +99,7 @@ type heading struct {
 
 func headings(w way) []heading {
 	all := []heading{{name: "paper"}, {name: "plates"}, {name: "ink"}, {name: "press time"}, {name: "cutting"},
-		{name: "folding"}, {name: "stitching"}}
+		{name: "folding"}, {name: "binding"}}
 	add := func(i int, v decimal.Decimal) { all[i].cost = all[i].cost.Add(v) }
 	for _, m := range w.mats {
 		switch m.Kind {
@@ -102,7 +107,7 @@ func headings(w way) []heading {
 			add(0, m.Cost)
 		case Plates:
 			add(1, m.Cost)
-		case Wire:
+		case Wire, Glue:
 			add(6, m.Cost)
 		default:
 			add(2, m.Cost)
@@ -114,7 +119,7 @@ func headings(w way) []heading {
 			add(3, o.Cost)
 		case StepFold:
 			add(5, o.Cost)
-		case StepStitch:
+		case StepStitch, StepBind:
 			add(6, o.Cost)
 		default:
 			add(4, o.Cost)

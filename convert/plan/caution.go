@@ -16,6 +16,7 @@ func Cautions(pl *Plan) []string {
 		{func(o *Operation) bool { return o.Device != "" }, careMoving},
 		{func(o *Operation) bool { return o.Print != nil && !o.Print.Digital }, careSolvents},
 		{func(o *Operation) bool { return o.Print != nil && slices.Contains(o.Print.Dryers, "UV") }, careUV},
+		{func(o *Operation) bool { return o.Bind != nil }, careGlue},
 	} {
 		if uses(c.when) {
 			list = append(list, c.say)
@@ -41,6 +42,8 @@ const (
 		"ways only."
 	careUV = "UV lamps: interlocked covers stay shut, no skin or eye exposure; uncured ink sensitises the skin; " +
 		"extract ozone; lamp and reflector work is for people licensed or authorised for it."
+	careGlue = "Hot glue and milling at the binder: burns, fumes and dust; keep the guards and the extraction on, and " +
+		"clear jams only when the machine is isolated and the glue is where it can not spill."
 	careLifting = "Lifting: the weights above are what has to be moved; use pallet lifters, and mind stack height " +
 		"and floor load."
 )

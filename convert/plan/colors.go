@@ -33,7 +33,7 @@ func (r *request) readColors(p *part) {
 	}
 	both := sides.Value.Both()
 	if !sides.Given {
-		both = back.Given && len(back.Value) > 0 || !back.Given && r.kind == Stitched
+		both = back.Given && len(back.Value) > 0 || !back.Given && r.kind != Flat
 	}
 	if !front.Given && !back.Given {
 		front = job.Of(processColors, p.product.Node.NamePlace())

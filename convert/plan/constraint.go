@@ -25,6 +25,7 @@ const (
 	onGuillotine
 	onFolder
 	onStitcher
+	onBinder
 )
 
 var machineOf = map[string]machineKind{
@@ -33,21 +34,30 @@ var machineOf = map[string]machineKind{
 	"Collecting": onStitcher, "Stitching": onStitcher, "Trimming": onStitcher,
 }
 
+// glueWork is what a perfect binder does; only a glued book has it planned.
+var glueWork = map[string]bool{
+	"AdhesiveBinding": true, "BlockPreparation": true, "CoverApplication": true, "Gathering": true, "Gluing": true,
+	"SpinePreparation": true, "Trimming": true,
+}
+
 // sheetSlack is how far a press sheet may be from the size in the ticket:
 // tickets often give whole points.
 const sheetSlack = plant.Millimetre
 
-func constraintsOf(j *job.Job) constraints {
+func constraintsOf(j *job.Job, kind Kind) constraints {
 	c := constraints{devices: map[machineKind][]string{}}
 	for _, op := range j.Operations {
-		kind := machineOf[op.Type]
+		on := machineOf[op.Type]
+		if kind == Glued && glueWork[op.Type] {
+			on = onBinder
+		}
 		for _, d := range op.Devices {
-			if d.ID.Given && kind != 0 {
-				c.devices[kind] = append(c.devices[kind], d.ID.Value)
+			if d.ID.Given && on != 0 {
+				c.devices[on] = append(c.devices[on], d.ID.Value)
 			}
 		}
 		switch {
-		case kind == onPress:
+		case on == onPress:
 			c.press(op)
 		case op.Type == "Folding" && op.Folding != nil && op.Folding.Catalog.Given:
 			c.folds = append(c.folds, op.Folding.Catalog.Value)

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"math"
+	"slices"
 
 	"quoin/validate/plant"
 )
@@ -17,64 +18,139 @@ func perLift(height plant.Length, caliper float64) int {
 	return int(int64(height) / c)
 }
 
-// cutsAlong is the cuts in one direction that free n strips, edges trimmed on
-// both sides. Strips that bleed have a gutter between them and need two cuts a
-// strip; others share the cut between them.
-func cutsAlong(n int, bleeds bool) int {
-	if bleeds {
-		return 2 * n
-	}
-	return n + 1
+// span is a stretch of a sheet along one of its directions.
+type span struct{ low, high plant.Length }
+
+// strip is what the first direction of cutting frees: its own stretch, and the
+// stretches of its pieces in the other direction.
+type strip struct {
+	span
+	pieces []span
 }
 
-// gridCuts is the number of cuts of one lift, or the reason why the guillotine
-// can not cut it. The strips of the first direction are turned and cut side by
-// side when they lie within the knife; else each is cut by itself. Both first
-// directions are tried.
-func gridCuts(g *plant.Guillotine, sheet plant.Size, lay grid) (int, string) {
-	if min(lay.piece.Width, lay.piece.Height)+plant.Slack < g.MinCut {
-		return 0, "piece smaller than the guillotine holds"
+// cutting is one order of cutting a lift up: into strips, then the strips into
+// pieces. Strips that are divided alike are cut side by side when they lie
+// within the knife; else each is cut by itself.
+type cutting struct {
+	sheet    plant.Size
+	columns  bool // the strips are columns; else they are rows
+	strips   []strip
+	together [][2]int // first and last strip, from 0, of those that lie under the knife at once
+	cuts     int
+}
+
+// cuttings are the orders in which a guillotine can cut a sheet: rows first or
+// columns first where it bears one field; where fields lie behind or beside each
+// other, they are parted first.
+func (g grid) cuttings(sheet plant.Size, s Style) []cutting {
+	var rows, columns []strip
+	for _, f := range g.place(sheet, s) {
+		across, along := f.spans(g.gutter)
+		for _, y := range along {
+			rows = append(rows, strip{y, across})
+		}
+		for _, x := range across {
+			columns = append(columns, strip{x, along})
+		}
 	}
-	bleeds := lay.gutter > 0
-	across, reason := stripCuts(g, sheet, lay.piece.Height, lay.rows, lay.columns, bleeds)
-	down, other := stripCuts(g, sheet.Turned(), lay.piece.Width, lay.columns, lay.rows, bleeds)
 	switch {
-	case reason != "" && other != "":
-		return 0, reason
-	case reason != "":
-		return down, ""
-	case other != "":
-		return across, ""
+	case len(g.more) == 0:
+		return []cutting{{sheet: sheet, strips: rows}, {sheet: sheet, strips: columns, columns: true}}
+	case g.beside:
+		return []cutting{{sheet: sheet, strips: columns, columns: true}}
 	}
-	return min(across, down), ""
+	return []cutting{{sheet: sheet, strips: rows}}
 }
 
-// stripCuts cuts a sheet into n strips of a width, then the strips into m pieces.
-func stripCuts(g *plant.Guillotine, sheet plant.Size, strip plant.Length, n, m int, bleeds bool) (int, string) {
-	const tooLarge = "sheet larger than the guillotine takes"
-	// The sheet lies with its width along the knife, and its strips with it in depth.
-	if !sheet.Fits(plant.Size{Width: g.MaxWidth, Height: g.MaxDepth}) || sheet.Width > g.MaxDepth+plant.Slack {
-		return 0, tooLarge
+// spans are the stretches of the columns and of the rows.
+func (f placed) spans(gutter plant.Length) (across, along []span) {
+	for c := range f.columns {
+		x := f.left + plant.Length(c)*(f.piece.Width+gutter)
+		across = append(across, span{x, x + f.piece.Width})
 	}
-	first, second := cutsAlong(n, bleeds), cutsAlong(m, bleeds)
-	if plant.Length(n)*strip > g.MaxWidth+plant.Slack {
-		second *= n
+	for r := range f.rows {
+		y := f.low + plant.Length(r)*(f.piece.Height+gutter)
+		along = append(along, span{y, y + f.piece.Height})
 	}
-	return first + second, ""
+	return across, along
 }
 
-// stockCuts is the cuts that take a bought sheet down to press sheets: two a
-// division, one to part the lift and one to square the new edge.
-// Source: technifoldusa.com, "Paper Cutting Techniques", 22 Dec 2011: halving
-// for the press takes two cuts or more.
-func stockCuts(g *plant.Guillotine, s plant.Size, across, down int) (int, string) {
+// cutsOf is the cuts that free stretches out of a length: one between
+// neighbours that touch, two where a gutter parts them, and one at each outer
+// edge that is trimmed. For r rows and c columns, all edges trimmed, that makes
+// r + c + 2, or 2r + 2c with gutters.
+func cutsOf(list []span, length plant.Length) int {
+	n, at := 0, plant.Length(0)
+	for i, s := range list {
+		if s.low > at {
+			n++
+		}
+		if i > 0 {
+			n++
+		}
+		at = s.high
+	}
+	if at < length {
+		n++
+	}
+	return n
+}
+
+// bestCutting is the order with the fewest cuts, or the reason why the
+// guillotine can not cut the sheet.
+func bestCutting(g *plant.Guillotine, sheet plant.Size, lay grid, s Style) (cutting, string) {
+	for _, f := range lay.fields() {
+		if min(f.piece.Width, f.piece.Height)+plant.Slack < g.MinCut {
+			return cutting{}, "piece smaller than the guillotine holds"
+		}
+	}
+	var best cutting
+	for _, c := range lay.cuttings(sheet, s) {
+		if c.fitOn(g) && (best.strips == nil || c.cuts < best.cuts) {
+			best = c
+		}
+	}
+	if best.strips == nil {
+		return best, "sheet larger than the guillotine takes"
+	}
+	return best, ""
+}
+
+// fitOn finds which strips lie side by side and counts the cuts. It is false
+// when the sheet or a strip is larger than the guillotine takes.
+func (c *cutting) fitOn(g *plant.Guillotine) bool {
+	// The strips lie along the knife first, and then, turned, in its depth.
+	along, deep := c.sheet.Width, c.sheet.Height
+	if c.columns {
+		along, deep = deep, along
+	}
 	box := plant.Size{Width: g.MaxWidth, Height: g.MaxDepth}
-	if !s.Fits(box) && !s.Turned().Fits(box) {
-		return 0, "stock sheet larger than the guillotine takes"
+	if !(plant.Size{Width: along, Height: deep}).Fits(box) || along > g.MaxDepth+plant.Slack {
+		return false
 	}
-	part := min(s.Width/plant.Length(across), s.Height/plant.Length(down))
-	if part+plant.Slack < g.MinCut {
-		return 0, "piece smaller than the guillotine holds"
+	spans := make([]span, len(c.strips))
+	for i, s := range c.strips {
+		spans[i] = s.span
 	}
-	return 2*(across-1) + 2*(down-1), ""
+	c.cuts = cutsOf(spans, deep)
+	for first := 0; first < len(c.strips); {
+		last, wide := first, c.strips[first].high-c.strips[first].low
+		for last+1 < len(c.strips) && slices.Equal(c.strips[last+1].pieces, c.strips[first].pieces) {
+			last++
+			wide += c.strips[last].high - c.strips[last].low
+		}
+		if c.strips[first].high-c.strips[first].low > g.MaxWidth+plant.Slack {
+			return false
+		}
+		each := cutsOf(c.strips[first].pieces, along)
+		if wide <= g.MaxWidth+plant.Slack {
+			c.together, c.cuts = append(c.together, [2]int{first, last}), c.cuts+each
+		} else {
+			for i := first; i <= last; i++ {
+				c.together, c.cuts = append(c.together, [2]int{i, i}), c.cuts+each
+			}
+		}
+		first = last + 1
+	}
+	return true
 }

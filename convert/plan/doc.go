@@ -1,10 +1,10 @@
 // Package plan finds the best way of making a job in a plant.
 //
 // A plan is computed, not looked up. For flat work (cards, leaflets, posters,
-// folded single sheets) and for saddle-stitched work it enumerates the stocks
-// that answer the ticket, whole and cut down into press sheets, the presses,
-// the directions in which sheet and piece can lie, the work styles and, for
-// stitched work, the splits of the pages into sections. It works the waste of
+// folded single sheets), for saddle-stitched and for perfect-bound books it
+// enumerates the stocks that answer the ticket, whole and cut down into press
+// sheets, the presses, the directions in which sheet and piece can lie, the work
+// styles and, for books, the splits of the pages into sections and leaves. It works the waste of
 // every operation back from the quantity to be delivered, costs each way, keeps
 // the cheapest and says why the next ones lost. What the ticket fixes, such as a
 // work style, a sheet size, a device or a fold, is honoured as a constraint.
@@ -19,6 +19,15 @@
 // wash-up, its later forms take the plant's share. On a digital press all forms
 // of a part are one run, made ready once.
 //
-// Not searched are pin-wheel layouts, several different pieces or sections on
-// one form, and several presses for the sections of one part.
+// A sheet carries one field of pieces, or two of pieces that lie differently
+// where that holds more; several flat products are ganged on one form in a band
+// each, or printed apart, whichever costs less. The leaves of a book that a
+// digital press prints in one run are cut and stacked in their order. Each
+// cutting has its program, each product its weight and its pallets, and SVG
+// draws the sheets.
+//
+// Not searched are layouts that a guillotine can not cut (pin-wheels), gangs of
+// some of the products, several bands of one product, several different sections
+// on one form, and several presses for the sections of one part. Creasing before
+// a fold is advised, not planned.
 package plan

@@ -29,5 +29,5 @@ func ExampleMake() {
 	fmt.Println(pl.Totals.Cost, pl.Currency)
 	// Output:
 	// 1753 sheets of 700 x 500 mm, 8-up, WorkAndTurn on offset-b2
-	// 242.61 EUR
+	// 240.74 EUR
 }

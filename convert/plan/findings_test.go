@@ -64,9 +64,9 @@ var broken = []struct {
 		`plant "Tiny" has no way of making product "Notice": piece larger than the printable area (`,
 	},
 	{
-		"glued", `</Product>`, strings.Replace(binding, "SaddleStitch", "SoftCover", 1),
+		"glued", `</Product>`, strings.Replace(binding, "SaddleStitch", "HardCover", 1),
 		"plant/work-not-planned 9:58 /XJDF/ProductList/Product/Intent[4]/BindingIntent/@BindingType",
-		"binding SoftCover can not be planned; flat sheets, folded sheets and saddle-stitched books can",
+		"binding HardCover can not be planned; flat and folded sheets, saddle-stitched and perfect-bound books can",
 	},
 	{
 		"pages", `Pages="2"`, `Pages="78"`,
@@ -79,37 +79,36 @@ var broken = []struct {
 	},
 	{
 		"two products", `</ProductList>`, `<Product IsRoot="true"/></ProductList>`,
-		"plant/work-not-planned 9:12 /XJDF/ProductList/Product[2]", "a ticket with several products can not be planned; " +
-			"flat sheets, folded sheets and saddle-stitched books can",
+		"process/amount-missing 9:12 /XJDF/ProductList/Product[2]", `product "product" has no amount`,
 	},
 	{
 		"lamination", `</Product>`, `<Intent Name="LaminatingIntent"><LaminatingIntent Surface="Front"/></Intent></Product>`,
 		"plant/work-not-planned 9:60 /XJDF/ProductList/Product/Intent[4]/LaminatingIntent/@Surface",
-		"lamination can not be planned; flat sheets, folded sheets and saddle-stitched books can",
+		"lamination can not be planned; flat and folded sheets, saddle-stitched and perfect-bound books can",
 	},
 	{
 		"holes", `</Product>`, `<Intent Name="HoleMakingIntent"/></Product>`,
 		"plant/work-not-planned 9:15 /XJDF/ProductList/Product/Intent[4]/@Name",
-		"HoleMakingIntent can not be planned; flat sheets, folded sheets and saddle-stitched books can",
+		"HoleMakingIntent can not be planned; flat and folded sheets, saddle-stitched and perfect-bound books can",
 	},
 	{
 		"foil", `MediaType="Paper"`, `MediaType="Foil"`,
 		"plant/work-not-planned 6:52 /XJDF/ProductList/Product/Intent[2]/MediaIntent/@MediaType",
-		"printing on Foil can not be planned; flat sheets, folded sheets and saddle-stitched books can",
+		"printing on Foil can not be planned; flat and folded sheets, saddle-stitched and perfect-bound books can",
 	},
 	{
 		"blank", `ColorsUsed="Black"`, `ColorsUsed="None"`,
 		"plant/work-not-planned 3:2 /XJDF/ProductList/Product",
-		"a part that is not printed can not be planned; flat sheets, folded sheets and saddle-stitched books can",
+		"a part that is not printed can not be planned; flat and folded sheets, saddle-stitched and perfect-bound books can",
 	},
 	{
 		"spot", "ColorsUsed=\"Black\"/>\n<S", "ColorsUsed=\"Black\" Coatings=\"SpotGloss\"/>\n<S",
 		"plant/work-not-planned 7:100 /XJDF/ProductList/Product/Intent[3]/ColorIntent/SurfaceColor[1]/@Coatings",
-		"coating SpotGloss can not be planned; flat sheets, folded sheets and saddle-stitched books can",
+		"coating SpotGloss can not be planned; flat and folded sheets, saddle-stitched and perfect-bound books can",
 	},
 	{
 		"operation", `Types="Product"`, `Types="Product Embossing"`, "plant/work-not-planned 2:18 /XJDF/@Types",
-		"operation Embossing can not be planned; flat sheets, folded sheets and saddle-stitched books can",
+		"operation Embossing can not be planned; flat and folded sheets, saddle-stitched and perfect-bound books can",
 	},
 }
 

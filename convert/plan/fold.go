@@ -17,7 +17,15 @@ type piece struct {
 	folder        *plant.Folder // nil when it is not folded
 	scheme        *plant.FoldScheme
 	sectional     bool // a section with its trims inside: it may go to the folder uncut
+	leaves        int  // of a copy, when one run prints them all to be cut and stacked; else 0
+
+	item int // of several products
+
+	trim, lap, grind, spine plant.Length // of a section, see Sheet
 }
+
+// pages is the pages of a copy that the piece brings.
+func (p piece) pages() int { return p.scheme.Pages() * max(1, p.leaves) }
 
 // panelSlack is how far the panels of a fold may be from the finished format:
 // the panels that fold in are made shorter.

@@ -25,7 +25,7 @@ type form struct {
 func (r *request) make(l lay, need int, first bool) (form, bool) {
 	r.costed++
 	f := form{lay: l, sheet: r.describe(l)}
-	n, ok := need, true
+	n, ok := need*max(1, l.leaves), true
 	var fold, cut, printed, stock *Operation
 	if l.folder != nil {
 		if fold, ok = r.foldOp(l, n); !ok {
@@ -82,17 +82,21 @@ func (r *request) foldOp(l lay, out int) (*Operation, bool) {
 func (r *request) cutOp(l lay, out int) (*Operation, bool) {
 	w, ok := back(out, l.guillotine.Spoilage, 0, r.plant.Compounding)
 	o := operation(StepCut, "sheets", "pieces", w, out*l.grid.ups())
-	if l.folder != nil || l.sectional {
+	switch {
+	case l.scheme != nil && l.scheme.Folds == 0:
+		o.OutUnit = "leaves"
+	case l.folder != nil || l.sectional:
 		o.OutUnit = "sheets"
 	}
-	r.guillotine(o, l, l.cuts)
+	r.guillotine(o, l, l.cutting.cuts)
 	return o, ok
 }
 
 func (r *request) stockOp(l lay, out int) (*Operation, bool) {
 	w, ok := back(out, l.guillotine.Spoilage, 0, r.plant.Compounding)
 	o := operation(StepStock, "bought sheets", "sheets", w, out*l.across*l.down)
-	r.guillotine(o, l, l.stockCuts)
+	r.guillotine(o, l, len(l.stockCuts))
+	o.Cut.Program = l.stockCuts
 	return o, ok
 }
 
@@ -100,9 +104,10 @@ func (r *request) stockOp(l lay, out int) (*Operation, bool) {
 func (r *request) guillotine(o *Operation, l lay, cuts int) {
 	g := l.guillotine
 	per := perLift(g.Lift, l.stock.Caliper)
-	o.Cut = &CutStep{PerLift: per, Lifts: ceilDiv(o.In, per), Cuts: cuts}
+	lift := g.Load + time.Duration(cuts)*g.Cut
+	o.Cut = &CutStep{PerLift: per, Lifts: ceilDiv(o.In, per), Cuts: cuts, LiftTime: whole(lift)}
 	o.Makeready = whole(g.Setup)
-	o.Run = whole(time.Duration(o.Cut.Lifts) * (g.Load + time.Duration(cuts)*g.Cut))
+	o.Run = whole(time.Duration(o.Cut.Lifts) * lift)
 	charge(o, &g.Machine, r.plant)
 }
 
@@ -116,7 +121,7 @@ func operation(step Step, inUnit, outUnit string, w loss, out int) *Operation {
 func (r *request) printOp(l lay, out int, first bool) (*Operation, pressLoss, bool) {
 	p, w := l.press, l.printing
 	t, ok := backPasses(out, p, w, first, r.plant.Compounding)
-	speed := pressSpeed(p, w.style, l.stock.Grammage)
+	speed := pressSpeed(p, w.style, l.stock)
 	run, moves := runTime(t.good, speed)
 	o := operation(StepPrint, "sheets", "sheets", t.loss, out)
 	o.Run = run
@@ -124,7 +129,8 @@ func (r *request) printOp(l lay, out int, first bool) (*Operation, pressLoss, bo
 		Digital: p.Kind == plant.Digital, Style: w.style, Makereadies: w.makereadies(), Passes: len(w.passes),
 		Impressions: t.through, Dryers: slices.Clone(p.Dryers), Speed: int(speed.IntPart()),
 	}
-	o.Makeready = whole(pressMakeready(p, w, first))
+	ready, path := pressMakeready(p, w, first)
+	o.Makeready, o.Print.Path = whole(ready), path
 	if p.Kind == plant.Digital && !first {
 		o.Print.Makereadies = 0
 	}
@@ -133,43 +139,6 @@ func (r *request) printOp(l lay, out int, first bool) (*Operation, pressLoss, bo
 	}
 	charge(o, &p.Machine, r.plant)
 	return o, t, ok && moves
-}
-
-// pressMakeready is the makereadies of a form with its plate changes. The forms
-// of a part are one run of a digital press, made ready once.
-func pressMakeready(p *plant.Press, w printing, first bool) time.Duration {
-	if p.Kind == plant.Digital && !first {
-		return 0
-	}
-	var d time.Duration
-	for _, t := range w.passes {
-		if !t.makeready {
-			continue
-		}
-		d += p.Makeready
-		if w.plates > 0 {
-			d += time.Duration(ceilDiv(t.colors, max(1, p.PlatesAtOnce))) * p.PlateChange
-		}
-		if t.coat {
-			d += p.CoatingMakeready
-		}
-	}
-	return d
-}
-
-// pressSpeed is in sheets an hour and pass.
-func pressSpeed(p *plant.Press, s Style, grammage float64) decimal.Decimal {
-	g := decimal.NewFromFloat(grammage)
-	speed := plant.Look(p.Speed, g)
-	switch {
-	case s == Duplex && len(p.DuplexSpeed) > 0:
-		return plant.Look(p.DuplexSpeed, g)
-	case s == Duplex:
-		return speed.Div(decimal.NewFromInt(2))
-	case s == Perfecting && p.Perfecting.Speed.Sign() > 0:
-		return speed.Mul(p.Perfecting.Speed).Shift(-2)
-	}
-	return speed
 }
 
 func hasWord(words []string, word string) bool {
@@ -183,13 +152,22 @@ func (r *request) describe(l lay) *Sheet {
 		Style: l.printing.style, Front: l.part.front.colors, Back: l.part.back.colors, Plates: l.printing.plates,
 		Columns: l.grid.columns, Rows: l.grid.rows, Piece: Format(l.grid.piece), Turned: l.grid.turned,
 		CoatFront: l.part.front.coating, CoatBack: l.part.back.coating,
-		Bleed: l.bleed, Gutter: l.gutter, Uncut: l.uncut, PiecePages: 2, FoldGrid: [2]int{1, 1},
+		Bleed: l.bleed, Gutter: l.gutter, Uncut: l.uncut, PiecePages: 2, FoldGrid: [2]int{1, 1}, Leaves: l.leaves,
+		Margins: Margins{
+			Lead: l.grid.margins.lead, Trail: l.grid.margins.trail, Side: l.grid.margins.side, ColorBar: l.press.ColorBar,
+		},
+		Trim: l.trim, Lap: l.lap, GrindOff: l.grind, Spine: l.spine,
 		Stock: StockUse{
 			ID: l.stock.ID, Name: l.stock.Name, Size: Format(l.stock.Size), Grammage: l.stock.Grammage,
 			Caliper: l.stock.Caliper, Coating: l.stock.Coating, Grain: l.stock.Grain, Across: l.across, Down: l.down,
 		},
 	}
-	if l.scheme != nil {
+	if len(l.grid.more) > 0 {
+		for _, f := range l.grid.fields() {
+			s.Fields = append(s.Fields, Field{f.columns, f.rows, Format(f.piece), f.turned, f.item})
+		}
+	}
+	if l.scheme != nil && l.scheme.Folds > 0 {
 		s.Fold, s.FoldGrid, s.PiecePages = l.scheme.Code, [2]int{l.scheme.Columns, l.scheme.Rows}, l.scheme.Pages()
 	}
 	return s

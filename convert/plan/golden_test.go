@@ -12,9 +12,9 @@ import (
 
 var update = flag.Bool("update", false, "rewrite the golden files")
 
-// TestText pins the summaries of a leaflet and of a stitched book on the demo plant.
+// TestText pins the summaries of a leaflet, a stitched and a perfect-bound book and a gang on the demo plant.
 func TestText(t *testing.T) {
-	for _, name := range []string{"leaflet", "booklet"} {
+	for _, name := range []string{"leaflet", "booklet", "pilotbook", "cards"} {
 		t.Run(name, func(t *testing.T) {
 			var got bytes.Buffer
 			require.NoError(t, Write(&got, made(t, ticket(t, name+".xjdf"), saltmarsh(t))))
@@ -33,6 +33,10 @@ func TestText(t *testing.T) {
 func BenchmarkLeaflet(b *testing.B) { benchmark(b, "leaflet.xjdf") }
 
 func BenchmarkBooklet(b *testing.B) { benchmark(b, "booklet.xjdf") }
+
+func BenchmarkPilotBook(b *testing.B) { benchmark(b, "pilotbook.xjdf") }
+
+func BenchmarkGang(b *testing.B) { benchmark(b, "cards.xjdf") }
 
 func benchmark(b *testing.B, name string) {
 	j, p := ticket(b, name), saltmarsh(b)

@@ -6,6 +6,8 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"quoin/validate/plant"
 )
 
 // TestHuge: numbers beyond all measure end in a finding or a plan, at once.
@@ -33,6 +35,20 @@ func TestHuge(t *testing.T) {
 			require.True(t, pl != nil || len(findings) > 0, c.new)
 			require.Less(t, time.Since(start), 5*time.Second, c.new)
 		}
+	}
+}
+
+// TestHugeBlock: a perfect-bound book beyond all measure, and a binder without a limit.
+func TestHugeBlock(t *testing.T) {
+	p := tinyPlant()
+	p.Binders[0].Thickness = plant.Range{}
+	for _, pages := range []int{20_000, 20_002, 2147483644} {
+		j := coverOf(bookJob(148, 210, pages, 10_000_000, []string{"Black"}))
+		j.Products[0].Binding.Type = given(softCover)
+		start := time.Now()
+		pl, findings := Make(j, p, Options{})
+		require.True(t, pl != nil || len(findings) > 0)
+		require.Less(t, time.Since(start), 20*time.Second)
 	}
 }
 

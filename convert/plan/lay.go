@@ -18,8 +18,8 @@ type lay struct {
 	grid         grid
 	uncut        bool
 	guillotine   *plant.Guillotine // nil when nothing is cut
-	stockCuts    int               // of a lift of bought sheets
-	cuts         int               // of a lift of printed sheets
+	stockCuts    []Cut             // of a lift of bought sheets
+	cutting      cutting           // of a lift of printed sheets
 }
 
 // cutDowns are the ways in which a bought sheet is cut for the press: whole,
@@ -28,6 +28,20 @@ var cutDowns = [][2]int{{1, 1}, {2, 1}, {1, 2}, {2, 2}}
 
 // lays finds every way of printing a piece on a stock and a press.
 func (r *request) lays(p piece, stock *plant.Stock, press *plant.Press, count tally) []lay {
+	if p.leaves > 0 && press.Kind != plant.Digital {
+		count.add("press can not print all leaves in one run")
+		return nil
+	}
+	var all []lay
+	for _, base := range r.bases(p, stock, press, count) {
+		all = r.layPieces(all, base, count)
+	}
+	return all
+}
+
+// bases are the ways of printing on a stock and a press, without pieces: how the
+// bought sheet is cut down, how the press sheet lies, and the work style.
+func (r *request) bases(p piece, stock *plant.Stock, press *plant.Press, count tally) []lay {
 	if reason := r.pressTakes(press, stock, p.part); reason != "" {
 		count.add(reason)
 		return nil
@@ -50,7 +64,7 @@ func (r *request) lays(p piece, stock *plant.Stock, press *plant.Press, count ta
 			base := lay{piece: p, stock: stock, across: cut[0], down: cut[1], sheet: sheet, press: press}
 			for _, w := range prints {
 				base.printing = w
-				all = r.layPieces(all, base, count)
+				all = append(all, base)
 			}
 		}
 	}
@@ -94,9 +108,11 @@ func (r *request) pressTakes(p *plant.Press, s *plant.Stock, want *part) string 
 		return "stock weight outside what the press prints"
 	case !p.Caliper.Contains(s.Caliper):
 		return "stock thickness outside what the press prints"
+	case tooMuchInk(p, want):
+		return "more ink on a side than the press lays dry"
 	case want.coating() != "" && !hasWord(p.Coatings, want.coating()):
 		return "press can not lay the coating"
-	case pressSpeed(p, Simplex, s.Grammage).Sign() <= 0:
+	case pressSpeed(p, Simplex, s).Sign() <= 0:
 		return "plant states no speed for the stock weight"
 	}
 	return ""
@@ -112,12 +128,14 @@ func sheetFits(p *plant.Press, s plant.Size) string {
 	return ""
 }
 
-// layPieces lays the piece upright and turned and finds who cuts it.
+// layPieces lays the piece upright and turned, and both mixed where that holds
+// more, and finds who cuts it.
 func (r *request) layPieces(all []lay, l lay, count tally) []lay {
 	m := marginsFor(l.press, l.printing.style)
+	plain := 0
 	for i, as := range bothWays(l.size) {
 		l.grid = layOut(l.sheet, as, l.bleed, l.gutter, m, l.printing.style)
-		l.grid.turned = i == 1
+		l.grid.turned, l.grid.item = i == 1, l.item
 		if l.grid.ups() == 0 {
 			if layOut(l.sheet, as, l.bleed, l.gutter, m, WorkAndBack).ups() > 0 {
 				count.add("piece does not lie on both halves of the sheet")
@@ -135,6 +153,16 @@ func (r *request) layPieces(all []lay, l lay, count tally) []lay {
 			}
 		}
 		all = r.layCuts(all, l, count)
+		plain = max(plain, l.grid.ups())
+	}
+	if l.sectional || plain == 0 {
+		return all
+	}
+	for _, g := range mixed(l.sheet, l.size, l.bleed, l.gutter, m, l.printing.style) {
+		g.item, g.more[0].item = l.item, l.item
+		if l.grid = g; g.ups() > plain {
+			all = r.layCuts(all, l, count)
+		}
 	}
 	return all
 }
@@ -167,12 +195,12 @@ func (r *request) cutOn(l *lay, g *plant.Guillotine) (reason string) {
 	}
 	l.guillotine = g
 	if l.across*l.down > 1 {
-		if l.stockCuts, reason = stockCuts(g, l.stock.Size, l.across, l.down); reason != "" {
+		if l.stockCuts, reason = halving(g, l.stock.Size, l.across, l.down); reason != "" {
 			return reason
 		}
 	}
 	if !l.uncut {
-		l.cuts, reason = gridCuts(g, l.sheet, l.grid)
+		l.cutting, reason = bestCutting(g, l.sheet, l.grid, l.printing.style)
 	}
 	return reason
 }

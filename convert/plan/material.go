@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"slices"
 	"strings"
 
 	"github.com/shopspring/decimal"
@@ -17,11 +18,17 @@ func (r *request) materials(f form, through pressLoss) []*Material {
 	if f.press.Kind == plant.Digital {
 		mats = append(mats, r.clicks(f)...)
 	} else {
-		mats = append(mats, r.ink(f))
+		mats = append(mats, r.inks(f)...)
 	}
 	if through.coated > 0 {
 		kg := area(f.lay.sheet).Mul(f.press.CoatingFilm).Mul(decimal.NewFromInt(int64(through.coated))).Shift(-3)
-		mats = append(mats, r.weighed(Coating, f.part.coating(), kg, f.press.CoatingPrice))
+		price := f.press.CoatingPrice
+		if i := slices.IndexFunc(r.plant.Inks, func(k *plant.Ink) bool {
+			return strings.EqualFold(string(k.Kind), f.part.coating())
+		}); i >= 0 && price.Sign() == 0 {
+			price = r.plant.Inks[i].Price
+		}
+		mats = append(mats, r.weighed(Coating, f.part.coating(), kg, price))
 	}
 	return mats
 }
@@ -49,20 +56,53 @@ func (r *request) paper(f form) *Material {
 	return m
 }
 
-// ink is the ink of all colours on the area of the pieces with their bleed, on
-// every sheet that goes in. A turned or tumbled form carries the front and the
-// back on half of the positions each, twice: the same area.
-func (r *request) ink(f form) *Material {
-	one := plant.Size{
-		Width: f.grid.piece.Width + 2*f.bleed, Height: f.grid.piece.Height + 2*f.bleed,
+// inks is the ink on the area of the pieces with their bleed, on every sheet
+// that goes in. A turned or tumbled form carries the front and the back on half
+// of the positions each, twice: the same area. Inks that the plant file lists
+// have a line each, with their own price and film; the others are one line.
+func (r *request) inks(f form) []*Material {
+	var m2 decimal.Decimal
+	for _, k := range f.grid.fields() {
+		one := plant.Size{Width: k.piece.Width + 2*f.bleed, Height: k.piece.Height + 2*f.bleed}
+		m2 = m2.Add(area(one).Mul(decimal.NewFromInt(int64(k.ups()))))
 	}
-	m2 := area(one).Mul(decimal.NewFromInt(int64(f.grid.ups())))
+	var mats []*Material
+	var names []string
 	var kg decimal.Decimal
-	for _, s := range []side{f.part.front, f.part.back} {
-		one := inkKilos(m2, s.coverage, f.press.InkFilm, f.sheet.Gross)
-		kg = kg.Add(one.Mul(decimal.NewFromInt(int64(len(s.colors)))))
+	for _, c := range unite(f.part.front.colors, f.part.back.colors) {
+		film, price, own := f.press.InkFilm, f.press.InkPrice, r.inkNamed(c)
+		if own != nil {
+			price = own.Price
+			if listed, ok := own.FilmOn(f.stock.Coating); ok {
+				film = listed
+			}
+		}
+		var mine decimal.Decimal
+		for _, s := range []side{f.part.front, f.part.back} {
+			if slices.Contains(s.colors, c) {
+				mine = mine.Add(inkKilos(m2, s.coverage, film, f.sheet.Gross))
+			}
+		}
+		if own != nil {
+			mats = append(mats, r.weighed(Ink, c, mine, price))
+			continue
+		}
+		names, kg = append(names, c), kg.Add(mine)
 	}
-	return r.weighed(Ink, strings.Join(unite(f.part.front.colors, f.part.back.colors), ", "), kg, f.press.InkPrice)
+	if len(names) > 0 {
+		mats = append(mats, r.weighed(Ink, strings.Join(names, ", "), kg, f.press.InkPrice))
+	}
+	return mats
+}
+
+// inkNamed is the ink of the plant file that a separation means, or nil.
+func (r *request) inkNamed(name string) *plant.Ink {
+	for _, k := range r.plant.Inks {
+		if strings.EqualFold(name, k.Name) || strings.EqualFold(name, k.ID) {
+			return k
+		}
+	}
+	return nil
 }
 
 // clicks are one for each printed side of every sheet that goes in; a side

@@ -17,6 +17,7 @@ type Kind string
 const (
 	Flat     Kind = "flat"     // single sheets, flat or folded
 	Stitched Kind = "stitched" // saddle-stitched sections
+	Glued    Kind = "glued"    // perfect bound: sections and leaves glued into a soft cover
 )
 
 // Plan is one way of making a job, down to sheets, minutes and money, with the
@@ -32,16 +33,33 @@ type Plan struct {
 	Quantity int    `json:"quantity"` // copies to be delivered
 	Finished Format `json:"finished"` // of the delivered piece; a book has its spine along the height
 	Pages    int    `json:"pages"`
+	// Spine is the width of a perfect-bound book's spine, cover with it.
+	Spine plant.Length `json:"spine,omitempty"`
+
+	// Products are set where the plan makes more than one; Quantity is then that of
+	// all together, and Finished the format of the first.
+	Products []Product `json:"products,omitempty"`
 
 	Sheets     []*Sheet     `json:"sheets"`
 	Operations []*Operation `json:"operations"` // in the order of work
 	Materials  []*Material  `json:"materials"`
+	Deliveries []Delivery   `json:"deliveries"`
 	Totals     Totals       `json:"totals"`
 
 	Tried        int           `json:"tried"`        // forms that were costed
 	Alternatives []Alternative `json:"alternatives"` // the next best, cheapest first
 	Rejected     []Rejection   `json:"rejected"`     // what was not possible, most frequent first
 	Notes        []string      `json:"notes"`        // what was assumed, and what to look at
+}
+
+// Product is one of several flat products that are planned together.
+type Product struct {
+	Name     string `json:"name"`
+	Quantity int    `json:"quantity"`
+	Finished Format `json:"finished"`
+	Sheet    string `json:"sheet"`   // that carries it
+	Ups      int    `json:"ups"`     // on that sheet
+	OverRun  int    `json:"overRun"` // pieces beyond the quantity that come off the guillotine or the folder
 }
 
 // Format is a width and a height in micrometres.
@@ -60,6 +78,9 @@ type Box struct {
 	Y      plant.Length `json:"y"`
 	Width  plant.Length `json:"width"`
 	Height plant.Length `json:"height"`
+
+	Turned  bool `json:"turned,omitempty"`  // the piece lies on its side
+	Product int  `json:"product,omitempty"` // index in Plan.Products, where several share the sheet
 }
 
 // Time is a duration in whole seconds. In JSON it is written as XML Schema
@@ -91,7 +112,7 @@ func (t Time) Ticket() string { return value.FromTime(t.Duration).String() }
 type Sheet struct {
 	Name    string   `json:"name"`              // S1, S2, …
 	Part    string   `json:"part"`              // of the product, such as Cover; "" for flat work
-	Section int      `json:"section,omitempty"` // from 1, outermost first; stitched work only
+	Section int      `json:"section,omitempty"` // from 1 in its part; the outermost, or the first, of a book
 	Pages   string   `json:"pages,omitempty"`   // page numbers of the section, such as "1-8, 65-72"
 	Stock   StockUse `json:"stock"`
 	Size    Format   `json:"size"` // of the press sheet: across the cylinder x along the run
@@ -106,18 +127,34 @@ type Sheet struct {
 	CoatFront string `json:"coatFront,omitempty"`
 	CoatBack  string `json:"coatBack,omitempty"`
 
+	Margins   Margins      `json:"margins"`
 	Columns   int          `json:"columns"`
 	Rows      int          `json:"rows"`
 	Piece     Format       `json:"piece"`  // block of one position as it lies on the sheet
 	Turned    bool         `json:"turned"` // the piece lies on its side
 	Bleed     plant.Length `json:"bleed"`
 	Gutter    plant.Length `json:"gutter"`
-	Positions []Box        `json:"positions"` // row by row from the lower left
-	Uncut     bool         `json:"uncut"`     // the whole sheet goes on to the folder
+	Positions []Box        `json:"positions"` // row by row from the lower left, field by field
+	// Fields are set where the sheet holds more than one, of pieces that lie
+	// differently or of several products; Columns, Rows, Piece and Turned are then
+	// those of the first.
+	Fields []Field `json:"fields,omitempty"`
+	Uncut  bool    `json:"uncut"` // the whole sheet goes on to the folder
 
 	Fold       string `json:"fold,omitempty"` // fold catalogue code
 	FoldGrid   [2]int `json:"foldGrid"`       // columns and rows of pages on one side of a piece
 	PiecePages int    `json:"piecePages"`     // pages of one piece, front and back together
+
+	// Leaves is set where one run prints all leaves of a part, to be cut and
+	// stacked in their order: the leaves of a copy.
+	Leaves int `json:"leaves,omitempty"`
+
+	// What lies around the pages of a section: a trim at face, head and foot, the
+	// stitcher's lap, the grind-off of each page at the spine, and the spine of a cover.
+	Trim     plant.Length `json:"trim,omitempty"`
+	Lap      plant.Length `json:"lap,omitempty"`
+	GrindOff plant.Length `json:"grindOff,omitempty"`
+	Spine    plant.Length `json:"spine,omitempty"`
 
 	CreepFrom plant.Length `json:"creepFrom"` // push-out of the section's outermost leaf
 	CreepTo   plant.Length `json:"creepTo"`   // push-out of its innermost leaf
@@ -127,8 +164,34 @@ type Sheet struct {
 	Bought int `json:"bought"` // sheets as bought
 }
 
+// Margins are the strips of a sheet that hold no pieces.
+type Margins struct {
+	Lead     plant.Length `json:"lead"`     // at the gripper edge
+	Trail    plant.Length `json:"trail"`    // at the tail, with the colour bar inside it
+	Side     plant.Length `json:"side"`     // at each side
+	ColorBar plant.Length `json:"colorBar"` // height of the bar, at the inner side of the trailing margin
+}
+
 // Ups is the number of pieces on a sheet.
-func (s *Sheet) Ups() int { return s.Columns * s.Rows }
+func (s *Sheet) Ups() int {
+	if len(s.Fields) == 0 {
+		return s.Columns * s.Rows
+	}
+	n := 0
+	for _, f := range s.Fields {
+		n += f.Columns * f.Rows
+	}
+	return n
+}
+
+// Field is pieces of one kind in columns and rows.
+type Field struct {
+	Columns int    `json:"columns"`
+	Rows    int    `json:"rows"`
+	Piece   Format `json:"piece"` // as it lies
+	Turned  bool   `json:"turned"`
+	Product int    `json:"product"` // index in Plan.Products
+}
 
 // StockUse is the paper of a sheet and how it is cut down for the press.
 type StockUse struct {
@@ -157,6 +220,7 @@ const (
 	StepCut    Step = "cut"
 	StepFold   Step = "fold"
 	StepStitch Step = "stitch" // gathering, stitching and three-knife trimming
+	StepBind   Step = "bind"   // gathering, milling, gluing into the cover and three-knife trimming
 )
 
 // Operation is one run of one machine.
@@ -184,44 +248,12 @@ type Operation struct {
 	Cut    *CutStep    `json:"cut,omitempty"`
 	Fold   *FoldStep   `json:"fold,omitempty"`
 	Stitch *StitchStep `json:"stitch,omitempty"`
+	Bind   *BindStep   `json:"bind,omitempty"`
 }
 
 // Total is all the time that the operation takes.
 func (o *Operation) Total() time.Duration {
 	return o.Makeready.Duration + o.Run.Duration + o.WashUp.Duration
-}
-
-// PrintStep is what only a press run has.
-type PrintStep struct {
-	Digital     bool     `json:"digital"`
-	Style       Style    `json:"style"`
-	Makereadies int      `json:"makereadies"`
-	Passes      int      `json:"passes"`      // trips of a sheet through the press
-	Impressions int      `json:"impressions"` // trips of all sheets, waste with them
-	Dryers      []string `json:"dryers,omitempty"`
-	Speed       int      `json:"speed"` // sheets an hour
-}
-
-// CutStep is what only a guillotine run has.
-type CutStep struct {
-	PerLift int `json:"perLift"` // sheets in a lift
-	Lifts   int `json:"lifts"`
-	Cuts    int `json:"cuts"` // of one lift
-}
-
-// FoldStep is what only a folder run has.
-type FoldStep struct {
-	Code  string `json:"code"`
-	Folds int    `json:"folds"`
-	Speed int    `json:"speed"` // sheets an hour
-}
-
-// StitchStep is what only a stitcher run has.
-type StitchStep struct {
-	Sections  int          `json:"sections"`
-	Stitches  int          `json:"stitches"`
-	Thickness plant.Length `json:"thickness"` // of the closed book
-	Speed     int          `json:"speed"`     // copies an hour
 }
 
 // MaterialKind is what a material is.
@@ -235,6 +267,7 @@ const (
 	Clicks  MaterialKind = "clicks"
 	Coating MaterialKind = "coating"
 	Wire    MaterialKind = "wire"
+	Glue    MaterialKind = "glue"
 )
 
 // Material is one line of what is bought or used up.
@@ -258,7 +291,7 @@ type Totals struct {
 	Paper       decimal.Decimal `json:"paper"`
 	Plates      decimal.Decimal `json:"plates"`
 	Ink         decimal.Decimal `json:"ink"`       // clicks and coating with it
-	Finishing   decimal.Decimal `json:"finishing"` // wire
+	Finishing   decimal.Decimal `json:"finishing"` // wire, glue
 	Material    decimal.Decimal `json:"material"`
 	Cost        decimal.Decimal `json:"cost"`
 	PerThousand decimal.Decimal `json:"perThousand"` // of 1000 copies, rounded

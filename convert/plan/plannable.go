@@ -24,24 +24,23 @@ var finishing = map[string]bool{
 func (r *request) plannable() bool {
 	at := r.job.Root.NamePlace()
 	roots := r.job.RootProducts()
-	switch {
-	case len(roots) == 0:
+	if len(roots) == 0 {
 		return r.fail(notPlanned, at, validate.F("work", "a ticket that describes no product"))
-	case len(roots) > 1:
-		return r.fail(notPlanned, roots[1].Node.NamePlace(), validate.F("work", "a ticket with several products"))
 	}
 	r.root = roots[0]
 	for _, op := range r.job.Operations {
-		if finishing[op.Type] {
+		if finishing[op.Type] && !(glueWork[op.Type] && r.root.Binding.Type.Value == softCover) {
 			return r.fail(notPlanned, op.TypeAt, validate.F("work", "operation "+op.Type))
 		}
 	}
-	for _, p := range append([]*job.Product{r.root}, r.root.Parts...) {
-		if !r.plannableProduct(p) {
-			return false
-		}
-		if len(p.Parts) > 0 && p != r.root {
-			return r.fail(notPlanned, p.Node.NamePlace(), validate.F("work", "a part that has parts itself"))
+	for _, root := range roots {
+		for _, p := range append([]*job.Product{root}, root.Parts...) {
+			if !r.plannableProduct(p) {
+				return false
+			}
+			if len(p.Parts) > 0 && p != root {
+				return r.fail(notPlanned, p.Node.NamePlace(), validate.F("work", "a part that has parts itself"))
+			}
 		}
 	}
 	return r.readBinding()
@@ -78,6 +77,9 @@ func (r *request) plannableProduct(p *job.Product) bool {
 	return true
 }
 
+// softCover is the standard's name for a block glued into a cover of paper.
+const softCover = "SoftCover"
+
 func (r *request) readBinding() bool {
 	b := r.root.Binding
 	switch b.Type.Value {
@@ -90,6 +92,9 @@ func (r *request) readBinding() bool {
 	case "SaddleStitch":
 		r.kind = Stitched
 		r.stitches = b.Stitches.Or(2)
+		return true
+	case softCover:
+		r.kind = Glued
 		return true
 	}
 	return r.fail(notPlanned, b.Type.Place, validate.F("work", "binding "+b.Type.Value))

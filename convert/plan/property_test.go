@@ -32,6 +32,14 @@ func randomJob(rng *rand.Rand, p *plant.Plant) *job.Job {
 	switch rng.IntN(4) {
 	case 0:
 		j = bookJob(w, h, 4*(2+rng.IntN(20)), quantity, front)
+	case 2:
+		if rng.IntN(2) == 0 {
+			j = coverOf(bookJob(w, h, 2*(30+rng.IntN(60)), quantity, front))
+			j.Products[0].Binding.Type = given(softCover)
+			cover, body := j.Products[0].Parts[0], j.Products[0].Parts[1]
+			cover.Media.Weight = given(250.0)
+			body.Media.Weight = given([]float64{90, 115, 120, 135}[rng.IntN(4)])
+		}
 	case 1:
 		j.Products[0].Fold = given("F6-2")
 	}
@@ -42,7 +50,7 @@ func randomJob(rng *rand.Rand, p *plant.Plant) *job.Job {
 // TestProperties plans random jobs on the demo plant and holds each plan
 // against what must be true of all plans.
 func TestProperties(t *testing.T) {
-	p := saltmarsh(t)
+	p := withPallet(saltmarsh(t))
 	rng := rand.New(rand.NewPCG(3, 14))
 	planned := map[Kind]int{}
 	for i := range 200 {
@@ -57,6 +65,8 @@ func TestProperties(t *testing.T) {
 		checkCapabilities(t, name, pl, p)
 		checkAmounts(t, name, pl)
 		checkPositions(t, name, pl, p)
+		checkPrograms(t, name, pl, p)
+		checkDeliveries(t, name, pl, p)
 		checkSums(t, name, pl)
 		more := *j
 		product := *j.Products[0]
@@ -68,6 +78,7 @@ func TestProperties(t *testing.T) {
 	}
 	require.Greater(t, planned[Flat], 40)
 	require.Greater(t, planned[Stitched], 15)
+	require.Greater(t, planned[Glued], 8)
 }
 
 func checkCapabilities(t *testing.T, name string, pl *Plan, p *plant.Plant) {
@@ -94,6 +105,12 @@ func checkCapabilities(t *testing.T, name string, pl *Plan, p *plant.Plant) {
 			require.LessOrEqual(t, o.Stitch.Sections, m.Pockets, name)
 			require.True(t, m.Pages.Contains(pl.Pages) && m.Thickness.Contains(float64(o.Stitch.Thickness)), name)
 		}
+		if o.Bind != nil {
+			m := p.Binders[0]
+			require.LessOrEqual(t, o.Bind.Sections, m.Stations, name)
+			require.True(t, m.Thickness.Contains(float64(o.Bind.Block)), name)
+			require.Equal(t, pl.Spine, o.Bind.Spine, name)
+		}
 		if o.Cut != nil {
 			require.GreaterOrEqual(t, o.Cut.Lifts*o.Cut.PerLift, o.In, name)
 		}
@@ -110,7 +127,7 @@ func checkAmounts(t *testing.T, name string, pl *Plan) {
 		if s.Stock.Parts() == 1 {
 			require.Equal(t, s.Gross, s.Bought, name)
 		}
-		pages += s.PiecePages
+		pages += s.PiecePages * max(1, s.Leaves)
 		for _, o := range pl.Operations {
 			if o.Sheet != s.Name || o.Step == StepPlates {
 				continue
@@ -126,7 +143,7 @@ func checkAmounts(t *testing.T, name string, pl *Plan) {
 	}
 	last := pl.Operations[len(pl.Operations)-1]
 	require.GreaterOrEqual(t, last.Out, pl.Quantity, name)
-	if pl.Kind == Stitched {
+	if pl.Kind != Flat {
 		require.Equal(t, pl.Pages, pages, name)
 		require.Equal(t, last.In, last.Out+last.SetupWaste+last.RunningWaste, name)
 	}
@@ -177,6 +194,43 @@ func checkMirror(t *testing.T, name string, s *Sheet, b Box) {
 	require.Fail(t, "no piece on the other half", "%s: %s", name, s.Style)
 }
 
+// checkPrograms carries every cutting program of a plan out.
+func checkPrograms(t *testing.T, name string, pl *Plan, p *plant.Plant) {
+	t.Helper()
+	for _, o := range pl.Operations {
+		if o.Cut == nil {
+			continue
+		}
+		require.Len(t, o.Cut.Program, o.Cut.Cuts, name)
+		for _, s := range pl.Sheets {
+			switch {
+			case s.Name != o.Sheet:
+			case o.Step == StepStock:
+				requireHalved(t, p.Guillotines[0], plant.Size(s.Stock.Size), o.Cut.Program, s.Stock.Parts())
+			default:
+				requireCut(t, name, p.Guillotines[0], plant.Size(s.Size), o.Cut.Program, s.Positions)
+			}
+		}
+	}
+}
+
+// checkDeliveries: all copies find room on the pallets, none of which is too
+// high or too heavy.
+func checkDeliveries(t *testing.T, name string, pl *Plan, p *plant.Plant) {
+	t.Helper()
+	require.NotEmpty(t, pl.Deliveries, name)
+	for _, d := range pl.Deliveries {
+		require.Positive(t, d.Grams.Sign(), name)
+		if d.Pallets == 0 {
+			continue
+		}
+		require.GreaterOrEqual(t, d.Pallets*d.PerPallet, d.Quantity, name)
+		require.Less(t, (d.Pallets-1)*d.PerPallet, d.Quantity, name)
+		require.LessOrEqual(t, d.StackHeight, p.Pallet.MaxHeight, name)
+		require.True(t, d.PalletKilos.LessThanOrEqual(p.Pallet.MaxWeight), name)
+	}
+}
+
 func checkSums(t *testing.T, name string, pl *Plan) {
 	t.Helper()
 	total := decimal.Zero
@@ -201,7 +255,7 @@ func checkSums(t *testing.T, name string, pl *Plan) {
 
 // TestSamePlan plans twice, to the same bytes, and reads the JSON back.
 func TestSamePlan(t *testing.T) {
-	for _, name := range []string{"leaflet.xjdf", "booklet.xjdf"} {
+	for _, name := range []string{"leaflet.xjdf", "booklet.xjdf", "pilotbook.xjdf", "cards.xjdf"} {
 		once, err := json.Marshal(made(t, ticket(t, name), saltmarsh(t)))
 		require.NoError(t, err)
 		again, err := json.Marshal(made(t, ticket(t, name), saltmarsh(t)))
@@ -226,4 +280,10 @@ func TestGenerations(t *testing.T) {
 	require.Equal(t, second.Sheets, first.Sheets)
 	require.Equal(t, second.Operations, first.Operations)
 	require.Equal(t, second.Totals, first.Totals)
+}
+
+// withPallet states the pallet that the works delivers on.
+func withPallet(p *plant.Plant) *plant.Plant {
+	p.Pallet = plant.Pallet{Size: size(800, 1200), MaxHeight: 1100 * mm, MaxWeight: dec("800"), Tare: dec("25")}
+	return p
 }

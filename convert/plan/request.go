@@ -31,6 +31,7 @@ type request struct {
 	page     plant.Size // finished, spine along the height
 	stitches int
 	parts    []*part // one for flat work
+	items    []item  // several flat products
 	fixed    constraints
 	coverage decimal.Decimal
 	costed   int // forms
@@ -88,12 +89,23 @@ func (r *request) read() bool {
 	if !r.plannable() {
 		return false
 	}
-	r.fixed = constraintsOf(r.job)
+	r.fixed = constraintsOf(r.job, r.kind)
+	if roots := r.job.RootProducts(); len(roots) > 1 {
+		return r.readItems(roots)
+	}
+	if r.kind == Flat {
+		return r.readFlat()
+	}
 	if !r.readQuantity() || !r.readSize() {
 		return false
 	}
-	if r.kind == Stitched {
-		return r.readParts()
+	return r.readParts()
+}
+
+// readFlat reads the one sheet of flat work.
+func (r *request) readFlat() bool {
+	if !r.readQuantity() || !r.readSize() {
+		return false
 	}
 	p, ok := r.readPart(r.root, "")
 	if !ok {
@@ -139,7 +151,7 @@ func short(d decimal.Decimal) string {
 // readSize finds the finished format. A book's may stand at its body.
 func (r *request) readSize() bool {
 	size := r.root.Size
-	if r.kind == Stitched {
+	if r.kind != Flat {
 		for _, p := range r.root.Parts {
 			if !isCover(p) {
 				size = job.First(size, p.Size)
@@ -155,7 +167,7 @@ func (r *request) readSize() bool {
 		return r.fail(sizeMissing, at, validate.F("product", label(r.root)))
 	}
 	// The spine lies along the height from here on.
-	if s := r.root.Binding.Side.Value; r.kind == Stitched && (s == "Top" || s == "Bottom") {
+	if s := r.root.Binding.Side.Value; r.kind != Flat && (s == "Top" || s == "Bottom") {
 		r.page = r.page.Turned()
 	}
 	return true
@@ -172,8 +184,8 @@ func snap(points float64) plant.Length {
 	return l
 }
 
-// readParts takes a stitched book apart: the parts of the product in their
-// order, the cover first, or the product itself as its own cover.
+// readParts takes a book apart: the parts of the product in their order, the
+// cover first, or the product itself as its own cover. A glued book has a cover.
 func (r *request) readParts() bool {
 	products := slices.Clone(r.root.Parts)
 	if len(products) == 0 {
@@ -194,11 +206,20 @@ func (r *request) readParts() bool {
 		}
 		r.parts = append(r.parts, next)
 	}
+	if r.kind == Glued && (!r.parts[0].cover || len(r.parts) < 2) {
+		return r.fail(notPlanned, r.root.Binding.Type.Place,
+			validate.F("work", "a soft-cover book without a cover and a body"))
+	}
 	return true
 }
 
+// checkPages reads the pages of a part: a stitched one comes in sheets that are
+// folded at the spine, a glued one in leaves.
 func (r *request) checkPages(p *part) bool {
-	pages := p.product.Pages
+	pages, of, binding := p.product.Pages, 4, "saddle stitching"
+	if r.kind == Glued && !p.cover {
+		of, binding = 2, "perfect binding"
+	}
 	name := validate.F("product", label(p.product))
 	if p.cover && !pages.Given {
 		p.pages = 4
@@ -207,9 +228,9 @@ func (r *request) checkPages(p *part) bool {
 	switch {
 	case !pages.Given:
 		return r.fail(pagesMissing, p.product.Node.NamePlace(), name)
-	case pages.Value <= 0 || pages.Value%4 != 0:
-		return r.fail(pagesNotMultiple, pages.Place, name, validate.F("pages", pages.Value),
-			validate.F("next", max(4, (pages.Value+3)/4*4)))
+	case pages.Value <= 0 || pages.Value%of != 0:
+		return r.fail(pagesNotMultiple, pages.Place, name, validate.F("pages", pages.Value), validate.F("of", of),
+			validate.F("binding", binding), validate.F("next", max(of, (pages.Value+of-1)/of*of)))
 	case p.cover && pages.Value != 4:
 		return r.fail(notPlanned, pages.Place, validate.F("work", "a cover of "+strconv.Itoa(pages.Value)+" pages"))
 	}

@@ -45,13 +45,13 @@ var (
 		ID: "process/pages-missing", Severity: validate.Error, Mends: validate.Sender,
 		Say: "product {product|q} has no number of pages",
 		Do:  "state the pages of the part; a leaf has two",
-		Why: "The sections of a stitched book follow from its pages.",
+		Why: "The sections of a book follow from its pages.",
 	}
 	pagesNotMultiple = &validate.Rule{
 		ID: "process/pages-not-multiple", Severity: validate.Error, Mends: validate.Sender,
-		Say: "product {product|q} has {pages} pages; want a multiple of 4 for saddle stitching",
+		Say: "product {product|q} has {pages} pages; want a multiple of {of} for {binding}",
 		Do:  "pad it to {next} pages with the customer's consent, or take pages out",
-		Why: "A stitched sheet is folded once at the spine, so it brings four pages.",
+		Why: "A stitched sheet is folded once at the spine, so it brings four pages; a glued leaf brings two.",
 	}
 	noStock = &validate.Rule{
 		ID: "plant/no-stock", Severity: validate.Error, Mends: validate.Plant,
@@ -67,7 +67,7 @@ var (
 	}
 	notPlanned = &validate.Rule{
 		ID: "plant/work-not-planned", Severity: validate.Error, Mends: validate.Operator,
-		Say: "{work} can not be planned; flat sheets, folded sheets and saddle-stitched books can",
+		Say: "{work} can not be planned; flat and folded sheets, saddle-stitched and perfect-bound books can",
 		Do:  "plan this job, or this part of it, by hand",
 		Why: "A plan that leaves an operation out would promise a wrong price and date.",
 	}

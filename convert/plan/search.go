@@ -37,9 +37,14 @@ func Make(j *job.Job, p *plant.Plant, opt Options) (*Plan, []validate.Finding) {
 		return nil, r.findings
 	}
 	s := &search{request: r, count: tally{}, best: map[string]way{}}
-	if r.kind == Stitched {
+	switch {
+	case len(r.items) > 1:
+		s.several()
+	case r.kind == Stitched:
 		s.stitched()
-	} else {
+	case r.kind == Glued:
+		s.glued()
+	default:
 		s.flat()
 	}
 	ranked := s.ranked()
@@ -59,11 +64,12 @@ type way struct {
 	key    string // ways of one key are the same to the reader; the cheapest is kept
 	order  int    // of trying, which decides between equal costs
 	title  string
-	sheets []*Sheet
-	ops    []*Operation
+	forms  []form
+	ops    []*Operation // of all forms, and of what follows them
 	mats   []*Material
 	cost   decimal.Decimal
 	places int32 // of money
+	spine  plant.Length
 }
 
 // search gathers what was tried.
@@ -72,6 +78,17 @@ type search struct {
 	count tally
 	best  map[string]way
 	tried int // ways
+	bars  []string
+	item  int // of several products, that which is laid
+}
+
+// bar counts a reason that stands against the whole job, and not against one
+// layout of many; it is named first.
+func (s *search) bar(reason string) {
+	s.count.add(reason)
+	if !slices.Contains(s.bars, reason) {
+		s.bars = append(s.bars, reason)
+	}
 }
 
 // offer takes a way when it is the cheapest of its key.
@@ -105,12 +122,16 @@ func (s *search) rejections() []Rejection {
 	return all
 }
 
-// reasons puts the rejections into a sentence, eight at most.
+// reasons puts the rejections into a sentence, eight at most, first those of the
+// whole job.
 func (s *search) reasons() string {
 	all := s.rejections()
 	if len(all) == 0 {
 		return "it has no press"
 	}
+	slices.SortStableFunc(all, func(a, b Rejection) int {
+		return boolRank(slices.Contains(s.bars, b.Reason)) - boolRank(slices.Contains(s.bars, a.Reason))
+	})
 	const most = 8
 	var parts []string
 	for _, r := range all[:min(most, len(all))] {
@@ -127,6 +148,7 @@ func (s *search) reasons() string {
 func (s *search) flat() {
 	p := s.parts[0]
 	for _, piece := range s.flatPieces(p, s.count) {
+		piece.item = s.item
 		for _, stock := range p.stocks {
 			for _, press := range s.plant.Presses {
 				for _, l := range s.lays(piece, stock, press, s.count) {
@@ -151,7 +173,7 @@ func (s *search) offerFlat(l lay) {
 		key += "|" + l.scheme.Code
 	}
 	f = named(f, 1)
-	s.offer(way{key: key, title: title, sheets: []*Sheet{f.sheet}, ops: f.ops, mats: f.mats, cost: f.cost})
+	s.offer(way{key: key, title: title, forms: []form{f}, ops: f.ops, mats: f.mats, cost: f.cost})
 }
 
 func stockWord(s StockUse) string {

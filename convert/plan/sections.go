@@ -11,6 +11,9 @@ import (
 	"quoin/validate/plant"
 )
 
+// leafScheme is a leaf that is glued as it is.
+var leafScheme = plant.FoldScheme{Code: "F2-1", Columns: 1, Rows: 1}
+
 // coverScheme is how a stitcher's cover feeder folds a cover: once at the spine.
 var coverScheme = plant.FoldScheme{Code: "F4-1", Columns: 2, Rows: 1, Folds: 1}
 
@@ -18,8 +21,9 @@ var coverScheme = plant.FoldScheme{Code: "F4-1", Columns: 2, Rows: 1, Folds: 1}
 // that share a spine, a trim at every face, head and foot, and the stitcher's
 // lap at one face. A scheme of one column has its spine between the rows, so
 // that its pages lie on their side.
-func sectionSize(page plant.Size, columns, rows int, trim, lap plant.Length) plant.Size {
-	along := func(n int) plant.Length { return plant.Length(n)*(page.Width+trim) + lap }
+// Every page of a glued section has its grind-off at the spine.
+func sectionSize(page plant.Size, columns, rows int, trim, lap, grind plant.Length) plant.Size {
+	along := func(n int) plant.Length { return plant.Length(n)*(page.Width+trim+grind) + lap }
 	beside := func(n int) plant.Length { return plant.Length(n) * (page.Height + 2*trim) }
 	if columns%2 == 0 {
 		return plant.Size{Width: along(columns), Height: beside(rows)}
@@ -27,16 +31,29 @@ func sectionSize(page plant.Size, columns, rows int, trim, lap plant.Length) pla
 	return plant.Size{Width: beside(columns), Height: along(rows)}
 }
 
+// trimOf is the trim of a part at face, head and foot.
+func (r *request) trimOf(p *part) plant.Length {
+	if p.bleed == 0 {
+		return r.plant.Bleed
+	}
+	return p.bleed
+}
+
+// coverPiece is the open cover, with a spine between its leaves.
+func (r *request) coverPiece(p *part, spine plant.Length) piece {
+	trim := r.trimOf(p)
+	size := sectionSize(r.page, 2, 1, trim, 0, 0)
+	size.Width += spine
+	return piece{part: p, size: size, scheme: &coverScheme, sectional: true, trim: trim, spine: spine}
+}
+
 // sectionPieces are the sections that a part can be split into: one for each
 // scheme of each folder, or the open cover.
-func (r *request) sectionPieces(p *part, lap plant.Length, count tally) []piece {
-	trim := p.bleed
-	if trim == 0 {
-		trim = r.plant.Bleed
-	}
+func (r *request) sectionPieces(p *part, lap, grind plant.Length, count tally) []piece {
 	if p.cover {
-		return []piece{{part: p, size: sectionSize(r.page, 2, 1, trim, 0), scheme: &coverScheme, sectional: true}}
+		return []piece{r.coverPiece(p, 0)}
 	}
+	trim := r.trimOf(p)
 	codes := r.fixed.folds
 	if p.fold.Given {
 		codes = []string{p.fold.Value}
@@ -51,14 +68,16 @@ func (r *request) sectionPieces(p *part, lap plant.Length, count tally) []piece 
 			s := &f.Catalog[i]
 			switch {
 			case !sectionFold(s):
-				count.add("fold makes no section that can be stitched")
+				count.add("fold makes no section that can be bound")
 			case len(codes) > 0 && !hasCode(codes, s.Code):
 				count.add("fold is not the one wanted")
 			case s.Pages() > p.pages:
 				count.add("section has more pages than the part")
 			default:
-				size := sectionSize(r.page, s.Columns, s.Rows, trim, lap)
-				all = append(all, piece{part: p, size: size, folder: f, scheme: s, sectional: true})
+				size := sectionSize(r.page, s.Columns, s.Rows, trim, lap, grind)
+				all = append(all, piece{
+					part: p, size: size, folder: f, scheme: s, sectional: true, trim: trim, lap: lap, grind: grind,
+				})
 			}
 		}
 	}
@@ -90,9 +109,9 @@ type split struct {
 // the full setup, so the split of what is left does not depend on what was
 // taken before, and the search is exact.
 func splits(p *part, choices []choice, most int) [][]form {
-	n, largest := p.pages/4, 0
+	n, largest := p.pages/2, 0
 	for _, c := range choices {
-		largest = max(largest, c.pages/4)
+		largest = max(largest, c.pages/2)
 	}
 	if most = min(most, n); n > most*largest {
 		return nil
@@ -108,7 +127,7 @@ func splits(p *part, choices []choice, most int) [][]form {
 	for k := 1; k <= most; k++ {
 		var best cell
 		for i, c := range choices {
-			left := n - c.pages/4
+			left := n - c.pages/2
 			if left < 0 || !table[k-1][left].ok {
 				continue
 			}
@@ -123,7 +142,7 @@ func splits(p *part, choices []choice, most int) [][]form {
 	return found
 }
 
-// cell is the cheapest way of making so many quads of pages in so many sections.
+// cell is the cheapest way of making so many leaves in so many sections.
 type cell struct {
 	ok   bool
 	cost decimal.Decimal
@@ -136,7 +155,7 @@ func cellOf(table [][]cell, choices []choice, k, left int) cell {
 	}
 	var best cell
 	for i, c := range choices {
-		rest := left - c.pages/4
+		rest := left - c.pages/2
 		if rest < 0 || !table[k-1][rest].ok {
 			continue
 		}
@@ -150,13 +169,13 @@ func cellOf(table [][]cell, choices []choice, k, left int) cell {
 // traced follows the table back to the forms, the largest sections outermost.
 func traced(table [][]cell, choices []choice, k, left, take int) []form {
 	forms := []form{choices[take].first}
-	left -= choices[take].pages / 4
+	left -= choices[take].pages / 2
 	for k--; k > 0; k-- {
 		c := choices[table[k][left].take]
 		forms = append(forms, c.later)
-		left -= c.pages / 4
+		left -= c.pages / 2
 	}
-	slices.SortStableFunc(forms, func(a, b form) int { return cmp.Compare(b.scheme.Pages(), a.scheme.Pages()) })
+	slices.SortStableFunc(forms, func(a, b form) int { return cmp.Compare(b.pages(), a.pages()) })
 	return forms
 }
 
@@ -176,6 +195,16 @@ func pushOut(sections []nested, factor decimal.Decimal) (from, to []plant.Length
 		passed = passed.Add(c.Mul(decimal.NewFromInt(int64(s.pages / 4))))
 	}
 	return from, to
+}
+
+// runs numbers the pages of sections that lie behind each other.
+func runs(from int, sections []int) []string {
+	var all []string
+	for _, n := range sections {
+		all = append(all, fmt.Sprintf("%d-%d", from, from+n-1))
+		from += n
+	}
+	return all
 }
 
 // nested is a section as it lies in a stitched book.

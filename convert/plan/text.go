@@ -16,10 +16,13 @@ import (
 func Write(w io.Writer, pl *Plan) error {
 	t := &text{plan: pl}
 	t.head()
+	t.products()
 	for _, s := range pl.Sheets {
 		t.sheet(s)
 	}
 	t.operations()
+	t.programs()
+	t.deliveries()
 	t.costs()
 	t.alternatives()
 	t.list("Notes", pl.Notes)
@@ -60,19 +63,39 @@ func (t *text) heading(title string) { t.line("\n%s", strings.ToUpper(title)) }
 func (t *text) head() {
 	pl := t.plan
 	t.line("%s  %s", pl.JobID, pl.Name)
-	kind := "flat work"
-	if pl.Kind == Stitched {
-		kind = "saddle-stitched"
-	}
+	kind := kindWords[pl.Kind]
 	format := pl.Finished.String()
+	if len(pl.Products) > 1 {
+		format = fmt.Sprintf("%d products", len(pl.Products))
+	}
 	if pl.Pages > 2 {
 		format += ", " + strconv.Itoa(pl.Pages) + " pages"
+	}
+	if pl.Spine > 0 {
+		format += ", spine " + pl.Spine.String()
 	}
 	t.line("%s copies, %s, %s; planned for %s", count(pl.Quantity), format, kind, pl.Plant)
 	work := Time{pl.Totals.Makeready.Duration + pl.Totals.Run.Duration}
 	t.line("%s %s, %s a thousand; %s of work; best of %s forms costed", pl.Currency,
 		t.money(pl.Totals.Cost), t.money(pl.Totals.PerThousand), work.words(), count(pl.Tried))
 }
+
+// products lists several products that are planned together.
+func (t *text) products() {
+	if len(t.plan.Products) == 0 {
+		return
+	}
+	t.heading("Products")
+	rows := [][]string{{"product", "sheet", "quantity", "on a sheet", "over"}}
+	for _, p := range t.plan.Products {
+		rows = append(rows, []string{
+			p.Name + ", " + p.Finished.String(), p.Sheet, count(p.Quantity), strconv.Itoa(p.Ups), count(p.OverRun),
+		})
+	}
+	t.table(rows, 2)
+}
+
+var kindWords = map[Kind]string{Flat: "flat work", Stitched: "saddle-stitched", Glued: "perfect-bound"}
 
 func (t *text) sheet(s *Sheet) {
 	title := "Sheet " + s.Name
@@ -81,7 +104,7 @@ func (t *text) sheet(s *Sheet) {
 	}
 	t.heading(title)
 	if s.Section > 0 {
-		t.line("  %-8s %s, pages %s of the book, creep %s to %s", "section", sectionName(s), s.Pages, s.CreepFrom, s.CreepTo)
+		t.section(s)
 	}
 	t.line("  %-8s %s, %s, %s bought sheets of %s", "paper",
 		s.Stock.ID, weight(s.Stock.Grammage), count(s.Bought), s.Stock.Size)
@@ -90,12 +113,7 @@ func (t *text) sheet(s *Sheet) {
 		cut = fmt.Sprintf("%d from a bought sheet", s.Stock.Parts())
 	}
 	t.line("  %-8s %s across x along, %s; %s in, %s good", "sheet", s.Size, cut, count(s.Gross), count(s.Good))
-	lies := "upright"
-	if s.Turned {
-		lies = "on its side"
-	}
-	t.line("  %-8s %d-up, %d across x %d along, each %s %s, gutter %s", "layout",
-		s.Ups(), s.Columns, s.Rows, s.Piece, lies, s.Gutter)
+	t.layout(s)
 	t.line("  %-8s %s, %d/%d: %s", "print", styleWord(s.Style), len(s.Front), len(s.Back), t.colors(s))
 	for _, c := range []struct{ side, kind string }{{"front", s.CoatFront}, {"back", s.CoatBack}} {
 		if c.kind != "" {
@@ -103,18 +121,59 @@ func (t *text) sheet(s *Sheet) {
 		}
 	}
 	switch {
-	case s.Fold == "" || s.Section > 0 && s.Uncut:
+	case s.Fold == "":
+	case s.Uncut:
+		t.line("  %-8s %s, the whole sheet, uncut, %d x %d pages a side", "fold", s.Fold, s.FoldGrid[0], s.FoldGrid[1])
+	case s.Section > 0 && t.plan.Kind == Glued && !t.folds(s):
+		t.line("  %-8s around the block, by the binder; spine %s", "fold", s.Spine)
 	case s.Section > 0 && !t.folds(s):
 		t.line("  %-8s once at the spine, by the cover feeder", "fold")
 	default:
 		t.line("  %-8s %s, %d x %d pages a side", "fold", s.Fold, s.FoldGrid[0], s.FoldGrid[1])
 	}
-	if s.Uncut {
-		t.line("  %-8s %s, the whole sheet, uncut, %d x %d pages a side", "fold", s.Fold, s.FoldGrid[0], s.FoldGrid[1])
+}
+
+// layout says how the pieces stand, a line for each field.
+func (t *text) layout(s *Sheet) {
+	fields := s.Fields
+	if len(fields) == 0 {
+		fields = []Field{{s.Columns, s.Rows, s.Piece, s.Turned, 0}}
+	} else {
+		t.line("  %-8s %d-up in %d fields, gutter %s", "layout", s.Ups(), len(fields), s.Gutter)
+	}
+	for _, f := range fields {
+		lies := "upright"
+		if f.Turned {
+			lies = "on its side"
+		}
+		if len(fields) == 1 {
+			t.line("  %-8s %d-up, %d across x %d along, each %s %s, gutter %s", "layout",
+				s.Ups(), f.Columns, f.Rows, f.Piece, lies, s.Gutter)
+			break
+		}
+		name := ""
+		if len(t.plan.Products) > 1 {
+			name = "; " + t.plan.Products[f.Product].Name
+		}
+		t.line("  %-8s %d across x %d along, each %s %s%s", "", f.Columns, f.Rows, f.Piece, lies, name)
 	}
 }
 
-func sectionName(s *Sheet) string { return fmt.Sprintf("%d of %d pages", s.Section, s.PiecePages) }
+// section says which pages of the book the sheet brings, and what happens to
+// them at the spine.
+func (t *text) section(s *Sheet) {
+	words := fmt.Sprintf("%d of %d pages, pages %s of the book", s.Section, s.PiecePages*max(1, s.Leaves), s.Pages)
+	switch {
+	case t.plan.Kind == Stitched:
+		words += fmt.Sprintf(", creep %s to %s", s.CreepFrom, s.CreepTo)
+	case s.Leaves > 0:
+		words += fmt.Sprintf(", as %d leaves in one run, cut and stacked", s.Leaves)
+	}
+	if s.GrindOff > 0 {
+		words += ", grind-off " + s.GrindOff.String()
+	}
+	t.line("  %-8s %s", "section", words)
+}
 
 // folds reports whether a folder folds the sheet.
 func (t *text) folds(s *Sheet) bool {
@@ -132,45 +191,6 @@ func (t *text) colors(s *Sheet) string {
 		names += "; " + plates(s.Plates)
 	}
 	return names
-}
-
-func (t *text) operations() {
-	t.heading("Operations")
-	rows := [][]string{{"", "sheet", "machine", "in", "setup", "running", "out", "ready", "run", "cost"}}
-	for _, o := range t.plan.Operations {
-		row := []string{
-			stepWord(o), o.Sheet, o.Device, count(o.In), count(o.SetupWaste), count(o.RunningWaste), count(o.Out),
-		}
-		if o.Step == StepPlates {
-			row = append(row, "", "", "")
-		} else {
-			row = append(row, Time{o.Makeready.Duration + o.WashUp.Duration}.words(), o.Run.words(), t.money(o.Cost))
-		}
-		rows = append(rows, row)
-	}
-	t.table(rows, 3)
-	for _, o := range t.plan.Operations {
-		if o.Cut != nil {
-			t.line("  %s %s: %d lifts of up to %s sheets, %d cuts each",
-				stepWord(o), o.Sheet, o.Cut.Lifts, count(o.Cut.PerLift), o.Cut.Cuts)
-		}
-		if o.Stitch != nil {
-			t.line("  stitch: %d sections, %d stitches, %s thick when closed",
-				o.Stitch.Sections, o.Stitch.Stitches, o.Stitch.Thickness)
-		}
-	}
-}
-
-func stepWord(o *Operation) string {
-	switch o.Step {
-	case StepPlates:
-		return "make plates"
-	case StepStock:
-		return "cut stock"
-	case StepStitch:
-		return "stitch, trim"
-	}
-	return string(o.Step)
 }
 
 func (t *text) costs() {
@@ -195,10 +215,32 @@ func (t *text) costs() {
 		v    decimal.Decimal
 	}{
 		{"time", sums.TimeCost}, {"paper", sums.Paper}, {"plates", sums.Plates}, {"ink and coating", sums.Ink},
-		{"wire", sums.Finishing}, {"total", sums.Cost},
+		{bindingWord(t.plan), sums.Finishing}, {"total", sums.Cost},
 	} {
 		if s.v.Sign() != 0 {
 			t.line("  %-16s %12s", s.name, t.money(s.v))
+		}
+	}
+}
+
+func bindingWord(pl *Plan) string {
+	if pl.Kind == Glued {
+		return string(Glue)
+	}
+	return string(Wire)
+}
+
+// deliveries says what is delivered, and on how many pallets.
+func (t *text) deliveries() {
+	t.heading("Delivery")
+	for _, d := range t.plan.Deliveries {
+		if len(t.plan.Products) > 1 {
+			t.line("  %s", d.Product)
+		}
+		t.line("  %s copies of %s g and %s thick, %s kg of paper", count(d.Quantity), d.Grams, d.Thickness, d.Kilos)
+		if d.Pallets > 0 {
+			t.line("  %s of up to %s, %d in a layer, %s high, %s kg with the pallet", many(d.Pallets, "pallet"),
+				count(d.PerPallet), d.PerLayer, d.StackHeight, d.PalletKilos)
 		}
 	}
 }

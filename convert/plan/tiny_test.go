@@ -12,7 +12,7 @@ import (
 )
 
 // tinyPlant is small enough to try everything by hand: an offset press of two
-// units, a digital one, a guillotine, a folder and a stitcher.
+// units, a digital one, a guillotine, a folder, a stitcher and a binder.
 func tinyPlant() *plant.Plant {
 	centre := &plant.CostCentre{ID: "all", Makeready: dec("60"), Run: dec("75.50")}
 	machine := func(id string) plant.Machine { return plant.Machine{ID: id, Name: id, CostCentre: centre} }
@@ -55,6 +55,13 @@ func tinyPlant() *plant.Plant {
 			MinTrim: size(50, 50), MaxTrim: size(300, 300), Pockets: 6, Speed: 5000, Setup: 10 * time.Minute,
 			SetupPerPocket: 4 * time.Minute, Lap: 8 * mm, WirePrice: dec("1.10"),
 			Spoilage: plant.Spoilage{Setup: 20, SetupPerUnit: 10, Running: step("1")},
+		}},
+		GrindOff: 3 * mm,
+		Binders: []*plant.Binder{{
+			Machine: machine("binder"), Thickness: plant.Range{Min: 1000, Max: 40000}, Cover: plant.Range{Min: 90, Max: 300},
+			MinTrim: size(60, 80), MaxTrim: size(300, 300), Stations: 8, Speed: 2500, Setup: 20 * time.Minute,
+			SetupPerStation: 3 * time.Minute, GluePrice: dec("14"),
+			Spoilage: plant.Spoilage{Setup: 20, SetupPerUnit: 10, Running: step("1.5")},
 		}},
 		Stocks: []*plant.Stock{
 			{ID: "large", Size: size(450, 640), Grammage: 100, Caliper: 97.75, Grain: "long", Price: dec("40.10")},

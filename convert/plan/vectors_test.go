@@ -211,29 +211,40 @@ func TestLifts(t *testing.T) {
 // Common practice, no source: r + c + 2, or 2r + 2c, when the strips can be cut side by side.
 func TestCuts(t *testing.T) {
 	wide := &plant.Guillotine{MaxWidth: 2000 * mm, MaxDepth: 2000 * mm}
+	count := func(g *plant.Guillotine, lay grid) (int, string) {
+		c, reason := bestCutting(g, size(900, 640), lay, WorkAndBack)
+		if reason == "" {
+			require.Len(t, c.program(), c.cuts)
+		}
+		return c.cuts, reason
+	}
 	for _, c := range []struct{ rows, columns, single, double int }{
 		{1, 1, 4, 4}, {2, 2, 6, 8}, {2, 4, 8, 12}, {3, 7, 12, 20},
 	} {
-		lay := grid{columns: c.columns, rows: c.rows, piece: size(100, 80)}
-		cuts, reason := gridCuts(wide, size(900, 640), lay)
+		lay := grid{field: field{columns: c.columns, rows: c.rows, piece: size(100, 80)}, margins: margins{lead: 10 * mm}}
+		cuts, reason := count(wide, lay)
 		require.Empty(t, reason)
 		require.Equal(t, c.single, cuts)
 		lay.gutter, lay.bleed = 6*mm, 3*mm
-		cuts, _ = gridCuts(wide, size(900, 640), lay)
+		cuts, _ = count(wide, lay)
 		require.Equal(t, c.double, cuts)
 	}
-	// Strips that do not lie side by side within the knife are cut one by one:
-	// of 4 rows, 8 cuts and 2 x 2 for each strip, 24; of 2 columns, 4 and 2 x 8, 20.
+	// Edges left untrimmed: two fewer along the run, two fewer across.
+	whole := grid{field: field{columns: 3, rows: 2, piece: size(300, 320)}}
+	cuts, _ := count(wide, whole)
+	require.Equal(t, 2+3+2-4, cuts)
+	// Strips that do not lie side by side within the knife are cut one by one: of
+	// 4 rows, 8 cuts and 2 x 2 for each strip.
 	narrow := &plant.Guillotine{MaxWidth: 700 * mm, MaxDepth: 1000 * mm}
-	lay := grid{columns: 2, rows: 4, piece: size(360, 180), gutter: 6 * mm, bleed: 3 * mm}
-	cuts, reason := stripCuts(narrow, size(640, 900), 180*mm, 4, 2, true)
-	require.Empty(t, reason)
-	require.Equal(t, 24, cuts)
-	require.NotZero(t, lay.ups())
-	_, reason = gridCuts(&plant.Guillotine{MaxWidth: 500 * mm, MaxDepth: 500 * mm}, size(640, 900), lay)
+	lay := grid{field: field{columns: 2, rows: 4, piece: size(300, 180)}, gutter: 6 * mm, bleed: 3 * mm}
+	lay.margins = margins{lead: 10 * mm}
+	rows := lay.cuttings(size(640, 900), WorkAndBack)[0]
+	require.True(t, rows.fitOn(narrow))
+	require.Equal(t, 24, rows.cuts)
+	_, reason := count(&plant.Guillotine{MaxWidth: 500 * mm, MaxDepth: 500 * mm}, lay)
 	require.NotEmpty(t, reason)
 	coarse := &plant.Guillotine{MaxWidth: 2000 * mm, MaxDepth: 2000 * mm, MinCut: 200 * mm}
-	_, reason = gridCuts(coarse, size(640, 900), lay)
+	_, reason = count(coarse, lay)
 	require.NotEmpty(t, reason)
 }
 
@@ -363,7 +374,11 @@ func TestSectionFolds(t *testing.T) {
 // TestSectionSize: A4, 3 mm trims and 8 mm lap.
 func TestSectionSize(t *testing.T) {
 	a4 := size(210, 297)
-	require.Equal(t, size(860, 606), sectionSize(a4, 4, 2, 3*mm, 8*mm))
-	require.Equal(t, size(434, 303), sectionSize(a4, 2, 1, 3*mm, 8*mm))
-	require.Equal(t, size(303, 434), sectionSize(a4, 1, 2, 3*mm, 8*mm))
+	require.Equal(t, size(860, 606), sectionSize(a4, 4, 2, 3*mm, 8*mm, 0))
+	require.Equal(t, size(434, 303), sectionSize(a4, 2, 1, 3*mm, 8*mm, 0))
+	require.Equal(t, size(303, 434), sectionSize(a4, 1, 2, 3*mm, 8*mm, 0))
+	// Glued: 3 mm of each page are ground off at the spine, and there is no lap.
+	require.Equal(t, size(432, 303), sectionSize(a4, 2, 1, 3*mm, 0, 3*mm))
+	require.Equal(t, size(864, 606), sectionSize(a4, 4, 2, 3*mm, 0, 3*mm))
+	require.Equal(t, size(303, 216), sectionSize(a4, 1, 1, 3*mm, 0, 3*mm))
 }
