@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -30,7 +31,8 @@ func newPlan(io streams) *cobra.Command {
 		Use:   "plan TICKET --plant PLANT [--out FOLDER]",
 		Short: "Plan a job on a plant: sheets, times, waste and cost; with --out, write the tickets of its machines",
 		Long: "Plan checks the ticket first, as `quoin validate --plant` does, and plans it only when there are no\n" +
-			"errors. With --out it writes one XJDF a machine, a summary for its operator, and " + planFile + " for `quoin collect --plan`.",
+			"errors. With --out it writes one XJDF a machine, a summary for its operator,\n" +
+			"a picture of each sheet, and " + planFile + " for `quoin collect --plan`.",
 		Example: "  quoin plan order.xjdf --plant works.yaml\n  quoin plan order.jdf --plant works.yaml --out jobs/4711",
 		Args:    justOne("ticket"),
 		RunE: func(_ *cobra.Command, args []string) error {
@@ -113,7 +115,8 @@ func showPlan(out io.Writer, pl *plan.Plan, format string) error {
 	return nil
 }
 
-// writePlan writes the device tickets, all or none, and then the plan.
+// writePlan writes the device tickets, all or none, then a picture of each
+// sheet, and the plan last.
 func writePlan(dir string, pl *plan.Plan, j *job.Job, as emit.Form, clock func() time.Time) error {
 	data, err := json.MarshalIndent(pl, "", "  ")
 	if err != nil {
@@ -121,6 +124,15 @@ func writePlan(dir string, pl *plan.Plan, j *job.Job, as emit.Form, clock func()
 	}
 	if err := writeTickets(dir, emit.Tickets(pl, j, emit.Options{Clock: clock, As: as})); err != nil {
 		return err
+	}
+	for _, sheet := range pl.Sheets {
+		var picture bytes.Buffer
+		if err := plan.SVG(&picture, pl, sheet.Name); err != nil {
+			return err
+		}
+		if err := replaceFile(filepath.Join(dir, "sheet-"+sheet.Name+".svg"), picture.Bytes()); err != nil {
+			return err
+		}
 	}
 	return replaceFile(filepath.Join(dir, planFile), append(data, '\n'))
 }

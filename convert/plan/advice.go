@@ -87,8 +87,8 @@ func orders(pl *Plan, p *plant.Plant) []string {
 			order = ceilDiv(order, stock.Pack) * stock.Pack
 		}
 		if need > 0 && order > need {
-			notes = append(notes, fmt.Sprintf("%s is sold in no smaller lot than %s sheets; the %s that this job does not "+
-				"need are not charged to it", stock.ID, count(order), count(order-need)))
+			notes = append(notes, fmt.Sprintf("order %s sheets of %s, by its packs and least order; the %s that this job does "+
+				"not need are not charged to it", count(order), stock.ID, count(order-need)))
 		}
 	}
 	return notes

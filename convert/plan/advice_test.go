@@ -36,6 +36,6 @@ func TestOrders(t *testing.T) {
 	require.Equal(t, plain.Totals, pl.Totals)
 	left := 1500 - pl.Sheets[0].Bought
 	require.Positive(t, left)
-	note := "is sold in no smaller lot than 1 500 sheets; the " + count(left) + " that"
-	require.Contains(t, strings.Join(pl.Notes, "\n"), note)
+	require.Contains(t, strings.Join(pl.Notes, "\n"), "order 1 500 sheets of "+pl.Sheets[0].Stock.ID+
+		", by its packs and least order; the "+count(left)+" that")
 }

@@ -61,19 +61,26 @@ func (r *request) readColors(p *part) {
 func (r *request) side(colors []string, s job.Surface) side {
 	unique := unite(nil, colors)
 	unique = slices.DeleteFunc(unique, func(c string) bool { return c == "" || c == "None" })
-	if len(unique) > 0 && !s.Coverage.Given {
-		r.note("ink coverage is not stated; " + r.coverage.String() + " % of each colour was assumed")
+	if len(unique) == 0 {
+		return side{coverage: decimal.Zero}
 	}
-	coverage := s.Coverage.Or(r.coverage)
+	if !s.Coverage.Given {
+		r.note("ink coverage is not stated; " + r.coverage.String() + " % of each colour was assumed")
+		return side{colors: unique, coverage: r.coverage}
+	}
+	coverage := s.Coverage.Value
 	if !measured(coverage) {
 		coverage = decimal.Zero
 		r.note("ink coverage of the ticket is no measurable number and was taken for none")
 	}
-	if coverage.Sign() < 0 || coverage.GreaterThan(hundred) {
-		coverage = decimal.Min(decimal.Max(coverage, decimal.Zero), hundred)
-		r.note("ink coverage of the ticket is outside 0 to 100 % and was cut to that")
+	// From memory: the Coverage of an intent counts all colours of the side
+	// together, so that four full solids are 400 %.
+	share := coverage.DivRound(decimal.NewFromInt(int64(len(unique))), 4)
+	if share.Sign() < 0 || share.GreaterThan(hundred) {
+		share = decimal.Min(decimal.Max(share, decimal.Zero), hundred)
+		r.note("ink coverage of the ticket is outside 0 to 100 % of each colour and was cut to that")
 	}
-	return side{colors: unique, coverage: coverage}
+	return side{colors: unique, coverage: share}
 }
 
 // readCoatings names the coatings that the press has to lay. Spot coatings and

@@ -68,7 +68,7 @@ func TestInkLimit(t *testing.T) {
 	p := tinyPlant()
 	p.Presses = p.Presses[:1]
 	j := flatJob(148, 210, 9000, []string{"Black", "Red"}, nil)
-	j.Products[0].Front.Coverage = given(dec("80"))
+	j.Products[0].Front.Coverage = given(dec("160"))
 	p.Presses[0].InkLimit = dec("160")
 	require.NotNil(t, made(t, j, p))
 	p.Presses[0].InkLimit = dec("159")

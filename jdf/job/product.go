@@ -56,7 +56,7 @@ func (s Sides) Both() bool { return s >= TwoSided }
 type Surface struct {
 	Colors   Fact[[]string]        // separations in the order given
 	Coatings Fact[[]string]        // such as FullGloss or UV
-	Coverage Fact[decimal.Decimal] // mean ink coverage in percent
+	Coverage Fact[decimal.Decimal] // ink coverage of all colours together, in percent; 400 is four solids
 }
 
 // MediaIntent is the stock that the customer wants.
