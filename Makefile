@@ -24,8 +24,11 @@ test:
 	@testdata/tools.sh
 	$(GO) test -race -tags "$(TAGS) man" ./...
 
+# First the packages, then the built program against xmllint.
 bench: build
-	$(GO) test -run '^$$' -bench . -benchmem ./...
+	@testdata/tools.sh
+	$(GO) test -run '^$$' -bench . -benchmem ./jdf/... ./schemas ./validate/... ./convert/...
+	$(GO) run ./cmd/quoin/internal/bench -quoin bin/quoin
 
 lint:
 	@testdata/lint.sh

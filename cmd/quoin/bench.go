@@ -47,12 +47,13 @@ type setter struct {
 	schemas []*xsd.Schema
 	known   []string // ids of all rules
 	benches map[string]*bench
+	found   map[string]string // house file by folder
 	order   []*bench
 	report  *validate.Report // of what is wrong with the house's own files
 }
 
 func newSetter(flags *checking, c *choices, io streams) (*setter, error) {
-	s := &setter{flags: flags, choices: c, io: io, benches: map[string]*bench{}, report: validate.NewReport(0)}
+	s := &setter{flags: flags, choices: c, io: io, benches: map[string]*bench{}, found: map[string]string{}, report: validate.NewReport(0)}
 	for _, r := range allRules() {
 		s.known = append(s.known, r.ID)
 	}
@@ -70,11 +71,7 @@ func newSetter(flags *checking, c *choices, io streams) (*setter, error) {
 func (s *setter) take(file string) error {
 	path := s.choices.houseFile
 	if path == "" && !s.choices.noHouse {
-		dir := "."
-		if file != "-" {
-			dir = filepath.Dir(file)
-		}
-		path, _ = house.Find(dir)
+		path = s.find(file)
 	}
 	b := s.benches[path]
 	if b == nil {
@@ -87,6 +84,20 @@ func (s *setter) take(file string) error {
 	}
 	b.files = append(b.files, file)
 	return nil
+}
+
+// find looks for the house rules over a file, once a folder.
+func (s *setter) find(file string) string {
+	dir := "."
+	if file != "-" {
+		dir = filepath.Dir(file)
+	}
+	path, known := s.found[dir]
+	if !known {
+		path, _ = house.Find(dir)
+		s.found[dir] = path
+	}
+	return path
 }
 
 // set makes the bench for a house file, or for none.

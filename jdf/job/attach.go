@@ -16,7 +16,7 @@ func printing(process string) bool {
 // by position; where it does not, parameters go to the process they are named
 // after, components enter at the first step and leave at the last, and what a
 // press needs goes to the press.
-func (d *decoder) attach(ops []*Operation, e entry) {
+func (d *decoder) attach(ops []*Operation, e *entry) {
 	for _, op := range targets(ops, e) {
 		if set := setters[e.kind]; set != nil {
 			set(d, op, e)
@@ -25,7 +25,7 @@ func (d *decoder) attach(ops []*Operation, e entry) {
 	}
 }
 
-func targets(ops []*Operation, e entry) []*Operation {
+func targets(ops []*Operation, e *entry) []*Operation {
 	if e.steps != nil && len(e.steps) == 0 {
 		return nil
 	}
@@ -67,11 +67,11 @@ func targets(ops []*Operation, e entry) []*Operation {
 }
 
 // use records that the operation takes or makes the resource.
-func (d *decoder) use(op *Operation, e entry) {
+func (d *decoder) use(op *Operation, e *entry) {
 	if e.usage == "" {
 		return
 	}
-	u := &Use{Node: e.link, Role: e.role, Part: e.leaf.part, Amounts: e.amount, Kind: e.kind}
+	u := &Use{Node: e.link, Role: e.role, Part: e.leaf.part, Amounts: *e.amount, Kind: e.kind}
 	if !u.Node.Valid() {
 		u.Node = e.leaf.node()
 	}
@@ -92,8 +92,8 @@ func (d *decoder) use(op *Operation, e entry) {
 
 // setters take the resources that hold parameters. The first of several
 // partitions speaks for the operation.
-var setters = map[string]func(*decoder, *Operation, entry){
-	"NodeInfo": func(d *decoder, op *Operation, e entry) {
+var setters = map[string]func(*decoder, *Operation, *entry){
+	"NodeInfo": func(d *decoder, op *Operation, e *entry) {
 		if op.Schedule == (Schedule{}) {
 			op.Schedule = d.schedule(e.leaf)
 		}
@@ -112,7 +112,7 @@ var setters = map[string]func(*decoder, *Operation, entry){
 	"Layout":                     (*decoder).setPaper,
 }
 
-func (d *decoder) setDevice(op *Operation, e entry) {
+func (d *decoder) setDevice(op *Operation, e *entry) {
 	n := e.leaf
 	op.Devices = append(op.Devices, &Device{
 		ID: text(n.with("DeviceID"), "DeviceID"),
@@ -124,7 +124,7 @@ func (d *decoder) setDevice(op *Operation, e entry) {
 }
 
 // setPaper lets the sheet that a Layout names be an input of the press.
-func (d *decoder) setPaper(op *Operation, e entry) {
+func (d *decoder) setPaper(op *Operation, e *entry) {
 	paper := (*Media)(nil)
 	if ref := e.leaf.node().Attr("PaperRef"); ref.Valid() {
 		paper = d.mediaByID(ref.Value())

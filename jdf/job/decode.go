@@ -50,7 +50,7 @@ type entry struct {
 	role   string // ProcessUsage
 	steps  []int  // positions among the Types of the node that it is for; none means not said
 	link   jdf.Node
-	amount Amounts
+	amount *Amounts
 }
 
 // schedule reads a NodeInfo.

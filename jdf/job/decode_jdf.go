@@ -75,11 +75,11 @@ func jdfTypes(n jdf.Node) Fact[[]string] {
 
 // jdfEntries lists the resources that a node links, a leaf at a time, and the
 // NodeInfo and CustomerInfo that versions before 1.3 write inside the node.
-func (d *decoder) jdfEntries(n jdf.Node) []entry {
-	var all []entry
+func (d *decoder) jdfEntries(n jdf.Node) []*entry {
+	var all []*entry
 	for c := range n.Children() {
 		if c.Is("NodeInfo", "CustomerInfo") {
-			all = append(all, entry{kind: c.Local(), leaf: leafOf(c), usage: "Input"})
+			all = append(all, &entry{kind: c.Local(), leaf: leafOf(c), usage: "Input", amount: &Amounts{}})
 		}
 	}
 	for link := range n.Child("ResourceLinkPool").Children() {
@@ -88,13 +88,15 @@ func (d *decoder) jdfEntries(n jdf.Node) []entry {
 		if !ok || resource.Local() != kind {
 			continue // a link to nowhere, or to the wrong thing, is a finding of the ref group
 		}
+		amount := linkAmounts(link, d.fault)
 		e := entry{
 			kind: kind, usage: link.Get("Usage"), role: link.Get("ProcessUsage"), link: link,
-			steps: indexes(link.Get("CombinedProcessIndex")), amount: linkAmounts(link, d.fault),
+			steps: indexes(link.Get("CombinedProcessIndex")), amount: &amount,
 		}
 		for _, l := range d.resource(resource).selected(partOf(link)) {
-			e.leaf = l
-			all = append(all, e)
+			one := e
+			one.leaf = l
+			all = append(all, &one)
 		}
 	}
 	return all

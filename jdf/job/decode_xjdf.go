@@ -20,8 +20,8 @@ func (d *decoder) xjdf(root jdf.Node) {
 	// Product is no process, but it has a position among the Types.
 	if slices.Contains(types.Value, "Product") {
 		ops = slices.DeleteFunc(ops, func(op *Operation) bool { return op.Type == "Product" })
-		for i := range entries {
-			entries[i].steps = moved(entries[i].steps, ops)
+		for _, e := range entries {
+			e.steps = moved(e.steps, ops)
 		}
 	}
 	for _, e := range entries {
@@ -60,27 +60,29 @@ func moved(steps []int, ops []*Operation) []int {
 }
 
 // xjdfEntries lists the resources of all sets, one Resource at a time.
-func (d *decoder) xjdfEntries(root jdf.Node) []entry {
-	var all []entry
+func (d *decoder) xjdfEntries(root jdf.Node) []*entry {
+	var all []*entry
 	for set := range root.ChildrenNamed("ResourceSet") {
 		e := entry{
 			kind: set.Get("Name"), usage: set.Get("Usage"), role: set.Get("ProcessUsage"),
 			steps: indexes(set.Get("CombinedProcessIndex")),
 		}
 		for r := range set.ChildrenNamed("Resource") {
-			e.leaf = xjdfLeaf(r, r.Child(e.kind))
-			if !e.leaf.node().Valid() {
-				e.leaf.chain = []jdf.Node{r} // a change order may leave the specific element out
+			one := e
+			one.leaf = xjdfLeaf(r, r.Child(e.kind))
+			if !one.leaf.node().Valid() {
+				one.leaf.chain = []jdf.Node{r} // a change order may leave the specific element out
 			}
-			e.amount = poolAmounts(r, "Amount", d.fault)
-			all = append(all, e)
+			amount := poolAmounts(r, "Amount", d.fault)
+			one.amount = &amount
+			all = append(all, &one)
 		}
 	}
 	return all
 }
 
 // contact is the customer's contact, or the first where none is marked.
-func contact(entries []entry) jdf.Node {
+func contact(entries []*entry) jdf.Node {
 	var first jdf.Node
 	for _, e := range entries {
 		if e.kind != "Contact" {

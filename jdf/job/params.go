@@ -7,7 +7,7 @@ import (
 	"quoin/jdf/value"
 )
 
-func (d *decoder) setPrinting(op *Operation, e entry) {
+func (d *decoder) setPrinting(op *Operation, e *entry) {
 	if op.Printing != nil {
 		return
 	}
@@ -37,7 +37,7 @@ func sides(n jdf.Node) Fact[Sides] {
 	return Of(known, word.Place)
 }
 
-func (d *decoder) setCutting(op *Operation, e entry) {
+func (d *decoder) setCutting(op *Operation, e *entry) {
 	if op.Cutting == nil {
 		op.Cutting = &Cutting{Node: e.leaf.node()}
 	}
@@ -77,7 +77,7 @@ func (d *decoder) cutBlock(l leaf) CutBlock {
 	return b
 }
 
-func (d *decoder) setFolding(op *Operation, e entry) {
+func (d *decoder) setFolding(op *Operation, e *entry) {
 	if op.Folding != nil {
 		return
 	}
@@ -88,7 +88,7 @@ func (d *decoder) setFolding(op *Operation, e entry) {
 	}
 }
 
-func (d *decoder) setStitching(op *Operation, e entry) {
+func (d *decoder) setStitching(op *Operation, e *entry) {
 	if op.Stitching != nil {
 		return
 	}
@@ -99,7 +99,7 @@ func (d *decoder) setStitching(op *Operation, e entry) {
 	}
 }
 
-func (d *decoder) setTrimming(op *Operation, e entry) {
+func (d *decoder) setTrimming(op *Operation, e *entry) {
 	if op.Trimming != nil {
 		return
 	}
@@ -110,7 +110,7 @@ func (d *decoder) setTrimming(op *Operation, e entry) {
 	}
 }
 
-func (d *decoder) setVarnish(op *Operation, e entry) {
+func (d *decoder) setVarnish(op *Operation, e *entry) {
 	if op.Varnish != nil {
 		return
 	}
@@ -122,7 +122,7 @@ func (d *decoder) setVarnish(op *Operation, e entry) {
 }
 
 // setPlate counts a plate's separation on its side.
-func (d *decoder) setPlate(op *Operation, e entry) {
+func (d *decoder) setPlate(op *Operation, e *entry) {
 	name, ok := e.leaf.part["Separation"]
 	if !ok {
 		return
@@ -143,7 +143,7 @@ func (d *decoder) setPlate(op *Operation, e entry) {
 }
 
 // setColorants reads the separations of a run where no plates tell them.
-func (d *decoder) setColorants(op *Operation, e entry) {
+func (d *decoder) setColorants(op *Operation, e *entry) {
 	colors := d.colorants(e.leaf)
 	if !colors.Given {
 		return

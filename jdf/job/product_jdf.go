@@ -8,7 +8,7 @@ import (
 )
 
 // jdfProduct reads a product node with the intents that it links.
-func (d *decoder) jdfProduct(n jdf.Node, parent *Product, entries []entry) *Product {
+func (d *decoder) jdfProduct(n jdf.Node, parent *Product, entries []*entry) *Product {
 	p := &Product{
 		Node: n, ID: text(n, "ID"), Name: text(n, "DescriptiveName"), Root: parent == nil,
 	}
@@ -18,7 +18,7 @@ func (d *decoder) jdfProduct(n jdf.Node, parent *Product, entries []entry) *Prod
 		case "Component":
 			if e.usage == "Output" {
 				c := d.componentOf(e.leaf)
-				p.Amount = e.amount
+				p.Amount = *e.amount
 				p.Amount.Good = First(e.amount.Good, c.Amounts.Good)
 				p.Type = First(c.Type, p.Type)
 			}
@@ -55,7 +55,7 @@ func (s Surface) or(t Surface) Surface {
 	return Surface{First(s.Colors, t.Colors), First(s.Coatings, t.Coatings), First(s.Coverage, t.Coverage)}
 }
 
-func (d *decoder) jdfIntent(p *Product, e entry) {
+func (d *decoder) jdfIntent(p *Product, e *entry) {
 	l := e.leaf
 	switch e.kind {
 	case "LayoutIntent":

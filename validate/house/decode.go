@@ -225,7 +225,7 @@ var forms = []struct{ key, form string }{
 func (r *reader) ignore(n *yaml.Node, path string) (Ignore, bool) {
 	before := len(r.findings)
 	values := r.mapping(n, path, "rule", "reason", "until")
-	one := Ignore{Place: r.place(n, path)}
+	one := Ignore{Place: r.file.Place(n, path)}
 	if n.Kind != yaml.MappingNode {
 		return one, false
 	}
@@ -243,7 +243,7 @@ func (r *reader) ignore(n *yaml.Node, path string) (Ignore, bool) {
 		switch f.key {
 		case "rule":
 			if r.rule(value, at) {
-				one.Rule, one.Place = text, r.place(value, at)
+				one.Rule, one.Place = text, r.file.Place(value, at)
 			}
 		case "reason":
 			one.Reason = text

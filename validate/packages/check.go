@@ -1,9 +1,11 @@
 package packages
 
 import (
+	"bytes"
 	"context"
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -67,7 +69,7 @@ func Check(ctx context.Context, engine *validate.Engine, path string, opt Option
 	if IsPackage(head[:n]) {
 		err = c.pack(f, info.Size())
 	} else {
-		err = c.plain()
+		err = c.plain(f, head[:n], info.Size())
 	}
 	if err != nil && c.report.Files == 0 {
 		return nil, err
@@ -135,20 +137,35 @@ func (c *check) run(part *pack.Part, check func(*validate.Engine) (*validate.Rep
 	return whole, err
 }
 
-// plain checks a ticket that came by itself.
-func (c *check) plain() error {
+// plain checks a ticket that came by itself; head is what was read of it. The
+// folders are opened only for a ticket that refers to something.
+func (c *check) plain(f *os.File, head []byte, size int64) error {
+	_, err := c.run(nil, func(e *validate.Engine) (*validate.Report, error) {
+		return e.Stream(c.name, &rest{io.MultiReader(bytes.NewReader(head), f), int(min(size, math.MaxInt32))})
+	})
+	if err != nil {
+		return err
+	}
+	if !slices.ContainsFunc(c.tickets, func(t *ticket) bool { return len(t.refs.list) > 0 }) {
+		return c.references()
+	}
 	roots, err := openFolders(append([]string{filepath.Dir(c.name)}, c.opt.Folders...))
 	if err != nil {
 		return err
 	}
 	defer roots.Close()
 	c.store = roots
-	_, err = c.run(nil, func(e *validate.Engine) (*validate.Report, error) { return e.File(c.name) })
-	if err != nil {
-		return err
-	}
 	return c.references()
 }
+
+// rest is a file that tells how much it holds, so that it is read at one go.
+type rest struct {
+	io.Reader
+	size int
+}
+
+// Len is the size in bytes.
+func (r *rest) Len() int { return r.size }
 
 // pack checks a package.
 func (c *check) pack(f io.ReaderAt, size int64) error {

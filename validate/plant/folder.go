@@ -28,7 +28,7 @@ func LoadFiles(files []File) (*Plant, []validate.Finding) {
 	count := 0
 	for _, f := range files {
 		r.open(jdf.NewSource(f.Name, string(trimMark(f.Text))))
-		root := r.parse(r.file.src.Text)
+		root := r.parse()
 		if root == nil {
 			continue
 		}

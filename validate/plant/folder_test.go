@@ -110,3 +110,11 @@ func TestFolderUnreadable(t *testing.T) {
 	require.ErrorContains(t, err, "b.yaml")
 	require.ErrorContains(t, err, "over 4 MB")
 }
+
+// The parser puts a value that is missing at the end of a file on a line behind
+// it; that is no line of the next file.
+func TestFolderMissingAtEnd(t *testing.T) {
+	_, findings := LoadFiles([]File{{"first.yaml", []byte("---")}, {"second.yaml", []byte("name: Saltmarsh Print Works")}})
+	require.NotEmpty(t, findings)
+	require.Equal(t, "first.yaml", findings[0].Place.File())
+}

@@ -4,12 +4,12 @@ import (
 	"slices"
 	"strings"
 	"time"
-	"unicode/utf8"
 
 	"go.yaml.in/yaml/v3"
 
 	"quoin/jdf"
 	"quoin/validate"
+	"quoin/validate/yamltext"
 )
 
 // maxExpanded is how many values aliases may add to those that are written
@@ -42,18 +42,17 @@ func newReader() *reader {
 // source is one file of a plant. The lines of the nodes of all files are
 // counted on, so that a line tells the file too.
 type source struct {
-	src   *jdf.Source
-	lines []int // byte offset of each line as YAML counts them
-	first int   // how many lines the files before have
+	text  *yamltext.Text
+	first int // how many lines the files before may have
 }
 
 // open begins a file.
 func (r *reader) open(src *jdf.Source) {
 	first := 0
 	if r.file != nil {
-		first = r.file.first + len(r.file.lines)
+		first = r.file.first + r.file.text.MaxLine()
 	}
-	r.file = &source{src, yamlLines(src.Text), first}
+	r.file = &source{yamltext.New(src, "the plant file"), first}
 	r.files = append(r.files, r.file)
 	r.plant.Sources = append(r.plant.Sources, src)
 	r.plant.Source = r.plant.Sources[0]
@@ -77,54 +76,12 @@ func (r *reader) sourceOf(n *yaml.Node) (*source, int) {
 	return r.files[0], n.Line
 }
 
-// yamlLines finds where lines start. YAML, other than jdf.Source, ends lines at
-// NEL, LS and PS too.
-func yamlLines(text string) []int {
-	lines := []int{0}
-	for i, c := range text {
-		switch c {
-		case '\r':
-			if strings.HasPrefix(text[i+1:], "\n") {
-				continue
-			}
-		case '\n', '\u0085', '\u2028', '\u2029':
-		default:
-			continue
-		}
-		lines = append(lines, i+utf8.RuneLen(c))
-	}
-	return lines
-}
-
-// offset turns a line and a column of the YAML parser, both from 1, into bytes.
-func (f *source) offset(line, column int) int {
-	if line < 1 || line > len(f.lines) {
-		return len(f.src.Text)
-	}
-	at := f.lines[line-1]
-	for range column - 1 {
-		if at >= len(f.src.Text) {
-			break
-		}
-		_, size := utf8.DecodeRuneInString(f.src.Text[at:])
-		at += size
-	}
-	return at
-}
-
-// place is where a node stands, to the end of its text or of its first line.
+// place is where a node stands.
 func (r *reader) place(n *yaml.Node, path string) jdf.Place {
 	f, line := r.sourceOf(n)
-	start := f.offset(line, n.Column)
-	rest := f.src.Text[start:]
-	end := len(rest)
-	if i := strings.IndexAny(rest, "\r\n"); i >= 0 {
-		end = i
-	}
-	if n.Kind == yaml.ScalarNode && strings.HasPrefix(rest, n.Value) {
-		end = len(n.Value)
-	}
-	return jdf.PlaceAt(f.src, start, start+end, path)
+	in := *n
+	in.Line = line
+	return f.text.Place(&in, path)
 }
 
 // report adds a finding at a node. The path is a fact of every rule.

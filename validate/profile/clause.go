@@ -14,14 +14,14 @@ import (
 // clause reads one clause; ok is false when anything in it is wrong.
 func (r *reader) clause(n *yaml.Node, path string) (c *clause, ok bool) {
 	before := len(r.findings)
-	c = &clause{severity: validate.Error, mends: validate.Sender, place: r.place(n, path)}
+	c = &clause{severity: validate.Error, mends: validate.Sender, place: r.file.Place(n, path)}
 	values := r.mapping(n, path, clauseKeys)
 	if n.Kind != yaml.MappingNode {
 		return c, false
 	}
 	if c.id, ok = r.needed(n, values, path, "clause", "a name such as job-id"); ok {
 		path = "clause " + c.id
-		c.place = r.place(values["clause"], path)
+		c.place = r.file.Place(values["clause"], path)
 	}
 	if at, ok := r.needed(n, values, path, "at", "a path such as JDF or ResourcePool/Media"); ok {
 		c.at = r.path(values["at"], under(path, "at"), at, "")
@@ -38,7 +38,7 @@ func (r *reader) clause(n *yaml.Node, path string) (c *clause, ok bool) {
 	c.when = r.condition(values["when"], under(path, "when"))
 	c.condition = r.condition(values["condition"], under(path, "condition"))
 	if v := values["condition"]; v != nil {
-		c.conditionAt = r.place(v, under(path, "condition"))
+		c.conditionAt = r.file.Place(v, under(path, "condition"))
 	}
 	c.require = r.items(values["require"], under(path, "require"), owner)
 	c.forbid = r.items(values["forbid"], under(path, "forbid"), owner)
@@ -133,7 +133,7 @@ func (r *reader) item(n *yaml.Node, path, owner string) (item, bool) {
 		r.bad(n, path, &fault{end: 1, problem: "the path starts from the root; want one that starts from the element at"})
 		return item{}, false
 	}
-	return item{p, r.place(n, path)}, p != nil
+	return item{p, r.file.Place(n, path)}, p != nil
 }
 
 func (r *reader) items(n *yaml.Node, path, owner string) []item {

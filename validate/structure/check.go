@@ -59,6 +59,7 @@ type checker struct {
 	names     []jdf.Name
 	spaces    []space // of each name
 	set       *schemas.Set
+	first     bool   // it is that of the 1.x generation; the other is not even loaded
 	namespace string // of the root, which counts as the generation's own
 	forced    bool   // the version is given from outside
 	xsiTypeID int    // of the name xsi:type, or missing
@@ -121,8 +122,10 @@ func (c *checker) open(root jdf.Node) bool {
 		c.report(unknownRoot.At(root.NamePlace(), fact("element", name.Local), fact("space", name.Space)))
 		return false
 	}
-	c.set = schemas.JDF()
-	if want == jdf.NamespaceXJDF {
+	c.first = want == jdf.NamespaceJDF
+	if c.first {
+		c.set = schemas.JDF()
+	} else {
 		c.set = schemas.XJDF()
 	}
 	return true

@@ -120,7 +120,7 @@ func (r *contentRun) child(n jdf.Node, s scope) {
 	}
 	if r.in.model.Foreign() >= 0 {
 		r.step(r.in.model.Foreign())
-	} else if r.spaces[id] == foreign {
+	} else if r.spaces[id] == foreign || r.spaces[id] == xsi {
 		r.report(foreignElement.At(n.NamePlace(), fact("element", n.Local()),
 			fact("space", n.Space()), fact("parent", r.node.Local())))
 	}
@@ -162,8 +162,12 @@ func (c *checker) outsider(n jdf.Node, s scope) {
 	for child := range n.Children() {
 		space := c.spaces[child.NameID()]
 		if space == own {
-			if global := c.set.Element(child.Local()); global != nil && !global.Abstract() {
-				c.element(child, global, s)
+			if global := c.set.Element(child.Local()); global != nil {
+				if global.Abstract() {
+					c.reportAbstract(child, global)
+				} else {
+					c.element(child, global, s)
+				}
 				continue
 			}
 		}

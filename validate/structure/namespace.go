@@ -4,7 +4,6 @@ import (
 	"strings"
 
 	"quoin/jdf"
-	"quoin/schemas"
 )
 
 // space is what a namespace is to the document under check.
@@ -44,7 +43,7 @@ func (c *checker) classify(uri string) space {
 // The namespace of simple types is a namespace of the standard, but no element
 // or attribute is in it.
 func looksAlike(uri string) bool {
-	if uri == schemas.JDF().Namespace() || uri == schemas.XJDF().Namespace() {
+	if uri == jdf.NamespaceJDF || uri == jdf.NamespaceXJDF {
 		return false
 	}
 	lower := strings.ToLower(uri)

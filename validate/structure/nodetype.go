@@ -19,7 +19,7 @@ const (
 
 // derives tells whether a type of the 1.x generation is a type, or derived from it.
 func (c *checker) derives(t *schemas.Type, base string) bool {
-	if c.set != schemas.JDF() {
+	if !c.first {
 		return false
 	}
 	for ; t != nil; t = t.Base() {
@@ -74,9 +74,9 @@ func (c *checker) xsiTypeOf(n jdf.Node) jdf.Attr {
 func (c *checker) impliedType(n jdf.Node, declared *schemas.Type) *schemas.Type {
 	var name, base string
 	switch {
-	case declared.Name() == nodeType && c.set == schemas.JDF():
+	case declared.Name() == nodeType && c.first:
 		name, base = n.Get("Type"), namedNodeType
-	case declared.Base() != nil && declared.Base().Name() == messageType && c.set == schemas.JDF():
+	case declared.Base() != nil && declared.Base().Name() == messageType && c.first:
 		name, base = declared.Name()+n.Get("Type"), declared.Name()
 	default:
 		return nil
@@ -133,7 +133,7 @@ func (c *checker) isQName(value string) bool {
 
 // hintType names the type that was meant, if there is one near.
 func (c *checker) hintType(local string, declared *schemas.Type) string {
-	if declared == nil || c.set != schemas.JDF() {
+	if declared == nil || !c.first {
 		return ""
 	}
 	if t := c.set.Type(local); t != nil && t.DerivesFrom(declared) {

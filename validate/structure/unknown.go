@@ -21,7 +21,7 @@ func hint(near string) string {
 func choicesOf(set map[string]bool) string { return validate.Choices(slices.Collect(maps.Keys(set))) }
 
 func (c *checker) otherSet() *schemas.Set {
-	if c.set == schemas.JDF() {
+	if c.first {
 		return schemas.XJDF()
 	}
 	return schemas.JDF()

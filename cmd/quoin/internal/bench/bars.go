@@ -6,7 +6,7 @@ import (
 	"strings"
 	"time"
 
-	"quoin/testdata/tickets"
+	"quoin/cmd/quoin/internal/tickets"
 )
 
 // settings say what is measured, and how large.

@@ -7,7 +7,7 @@ import (
 	"os"
 	"path/filepath"
 
-	"quoin/testdata/tickets"
+	"quoin/cmd/quoin/internal/tickets"
 )
 
 // generation is one of the two that the standard has, with all that is measured
