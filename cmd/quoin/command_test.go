@@ -352,3 +352,93 @@ func TestReadyMadeUses(t *testing.T) {
 	out, err := build.CombinedOutput()
 	require.NoError(t, err, string(out))
 }
+
+// A ticket converts there and back and says the same; what is lost is told.
+func TestConvert(t *testing.T) {
+	out := filepath.Join(t.TempDir(), "xjdf")
+	losses := filepath.Join(t.TempDir(), "losses.json")
+	status, _, list := quoin(t, "", "convert", programme, "--to", "xjdf", "--split", "product", "--out", out, "--report", losses)
+	require.Equal(t, statusClean, status, list)
+	require.Contains(t, list, "convert/changed")
+	require.FileExists(t, losses)
+	files, err := filepath.Glob(filepath.Join(out, "*.xjdf"))
+	require.NoError(t, err)
+	require.Len(t, files, 1)
+	status, text, _ := quoin(t, "", "validate", files[0])
+	require.Equal(t, statusClean, status, text)
+
+	status, text, _ = quoin(t, "", "diff", programme, files[0])
+	require.Equal(t, statusClean, status, text)
+
+	status, ticket, _ := quoin(t, "", "convert", files[0], "--to", "jdf", "--version", "1.5")
+	require.Equal(t, statusClean, status)
+	require.Contains(t, ticket, `Version="1.5"`)
+	status, text, _ = quoin(t, ticket, "diff", programme, "-")
+	require.Equal(t, statusClean, status, text)
+
+	for _, args := range [][]string{
+		{leaflet}, {leaflet, "--to", "pdf"}, {leaflet, "--to", "jdf", "--version", "9.9"},
+		{leaflet, "--to", "jdf", "--version", "x"}, {leaflet, "--to", "jdf", "--split", "half"},
+	} {
+		status, _, errs := quoin(t, "", append([]string{"convert"}, args...)...)
+		require.Equal(t, statusFailed, status, "%v", args)
+		require.NotEmpty(t, errs)
+	}
+	status, _, _ = quoin(t, "", "convert", refused+"x", "--to", "jdf")
+	require.Equal(t, statusFailed, status)
+}
+
+func TestDiff(t *testing.T) {
+	ticket, err := os.ReadFile(leaflet)
+	require.NoError(t, err)
+	changed := strings.Replace(string(ticket), `Amount="20000"`, `Amount="25000"`, 1)
+	status, text, _ := quoin(t, changed, "diff", leaflet, "-")
+	require.Equal(t, statusFindings, status)
+	require.Contains(t, text, "25")
+	status, text, _ = quoin(t, changed, "diff", "--format", "json", leaflet, "-")
+	require.Equal(t, statusFindings, status)
+	require.True(t, json.Valid([]byte(text)))
+	status, _, _ = quoin(t, "", "diff", leaflet)
+	require.Equal(t, statusFailed, status)
+}
+
+func TestSchedule(t *testing.T) {
+	picture := filepath.Join(t.TempDir(), "week.svg")
+	args := []string{"schedule", leaflet, programme, "--plant", saltmarsh, "--now", "2026-03-09T06:00:00Z"}
+	status, first, errs := quoin(t, "", append(args, "--picture", picture)...)
+	require.Equal(t, statusClean, status, errs)
+	require.Contains(t, first, "SPW-1041")
+	require.FileExists(t, picture)
+	_, again, _ := quoin(t, "", args...)
+	require.Equal(t, first, again)
+	status, text, _ := quoin(t, "", append(args, "--format", "json")...)
+	require.Equal(t, statusClean, status)
+	require.True(t, json.Valid([]byte(text)))
+	status, _, _ = quoin(t, "", "schedule", leaflet, "--plant", saltmarsh, "--now", "tomorrow")
+	require.Equal(t, statusFailed, status)
+	status, text, _ = quoin(t, "", "schedule", impossible, "--plant", saltmarsh)
+	require.Equal(t, statusFindings, status, text)
+}
+
+// One tree or a ticket a machine: both are fit for use.
+func TestPlanAsJDF(t *testing.T) {
+	out := t.TempDir()
+	status, _, errs := quoin(t, "", "plan", programme, "--plant", saltmarsh, "--out", out, "--as", "jdf")
+	require.Equal(t, statusClean, status, errs)
+	trees, err := filepath.Glob(filepath.Join(out, "*.jdf"))
+	require.NoError(t, err)
+	require.Len(t, trees, 1)
+	status, text, _ := quoin(t, "", "validate", trees[0])
+	require.Equal(t, statusClean, status, text)
+	status, _, _ = quoin(t, "", "plan", programme, "--plant", saltmarsh, "--out", out, "--as", "pdf")
+	require.Equal(t, statusFailed, status)
+}
+
+func TestProfile(t *testing.T) {
+	status, text, _ := quoin(t, "", "validate", "--profile", "base-1", programme)
+	require.Contains(t, []int{statusClean, statusFindings}, status)
+	require.Contains(t, text, "schema/profile-")
+	status, _, errs := quoin(t, "", "validate", "--profile", "base-77", programme)
+	require.Equal(t, statusFailed, status)
+	require.Contains(t, errs, "base-77")
+}

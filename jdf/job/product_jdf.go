@@ -37,6 +37,7 @@ func (d *decoder) jdfProduct(n jdf.Node, parent *Product, entries []*entry) *Pro
 	d.job.Products = append(d.job.Products, p)
 	if parent != nil {
 		parent.Parts = append(parent.Parts, p)
+		p.Due = First(p.Due, parent.Due) // a part is due with the whole
 	}
 	return p
 }
