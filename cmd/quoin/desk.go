@@ -31,29 +31,32 @@ type choices struct {
 	newBaseline  string
 }
 
-// bench is an engine with the settings of one house. Tickets of different
-// folders may stand under different house rules, and so on different benches.
-type bench struct {
+// desk is an engine with the settings of one house. Tickets of different
+// folders may stand under different house rules, and so on different desks.
+type desk struct {
 	engine   *validate.Engine
 	settings house.Settings
 	files    []string
 }
 
-// setter sets up benches; what they share is loaded once.
+// setter sets up desks; what they share is loaded once.
 type setter struct {
 	flags   *checking
 	choices *choices
 	io      streams
 	schemas []*xsd.Schema
 	known   []string // ids of all rules
-	benches map[string]*bench
+	desks map[string]*desk
 	found   map[string]string // house file by folder
-	order   []*bench
+	order   []*desk
 	report  *validate.Report // of what is wrong with the house's own files
 }
 
 func newSetter(flags *checking, c *choices, io streams) (*setter, error) {
-	s := &setter{flags: flags, choices: c, io: io, benches: map[string]*bench{}, found: map[string]string{}, report: validate.NewReport(0)}
+	s := &setter{
+		flags: flags, choices: c, io: io,
+		desks: map[string]*desk{}, found: map[string]string{}, report: validate.NewReport(0),
+	}
 	for _, r := range allRules() {
 		s.known = append(s.known, r.ID)
 	}
@@ -67,19 +70,19 @@ func newSetter(flags *checking, c *choices, io streams) (*setter, error) {
 	return s, nil
 }
 
-// take puts a file on the bench of its house.
+// take puts a file on the desk of its house.
 func (s *setter) take(file string) error {
 	path := s.choices.houseFile
 	if path == "" && !s.choices.noHouse {
 		path = s.find(file)
 	}
-	b := s.benches[path]
+	b := s.desks[path]
 	if b == nil {
 		var err error
 		if b, err = s.set(path); err != nil {
 			return err
 		}
-		s.benches[path] = b
+		s.desks[path] = b
 		s.order = append(s.order, b)
 	}
 	b.files = append(b.files, file)
@@ -100,9 +103,9 @@ func (s *setter) find(file string) string {
 	return path
 }
 
-// set makes the bench for a house file, or for none.
-func (s *setter) set(path string) (*bench, error) {
-	b := &bench{settings: house.Settings{
+// set makes the desk for a house file, or for none.
+func (s *setter) set(path string) (*desk, error) {
+	b := &desk{settings: house.Settings{
 		Known: s.known, Instructions: s.choices.instructions, Now: time.Now(),
 	}}
 	plantFile, limits, profiles := s.choices.plantFile, s.flags.limits, s.choices.profiles
@@ -187,8 +190,8 @@ func (s *setter) broken(what, path string) error {
 	return fmt.Errorf("%s %q can not be used before the errors are mended", what, path)
 }
 
-// run checks the files of the bench.
-func (b *bench) run(ctx context.Context, c *choices, io streams, done func(int)) (*validate.Report, error) {
+// run checks the files of the desk.
+func (b *desk) run(ctx context.Context, c *choices, io streams, done func(int)) (*validate.Report, error) {
 	var named []string
 	piped := false
 	for _, f := range b.files {
