@@ -46,7 +46,7 @@ type setter struct {
 	io      streams
 	schemas []*xsd.Schema
 	known   []string // ids of all rules
-	desks map[string]*desk
+	desks   map[string]*desk
 	found   map[string]string // house file by folder
 	order   []*desk
 	report  *validate.Report // of what is wrong with the house's own files
@@ -66,6 +66,9 @@ func newSetter(flags *checking, c *choices, io streams) (*setter, error) {
 			return nil, fmt.Errorf("--xsd: %w", err)
 		}
 		s.schemas = append(s.schemas, schema)
+		for _, notice := range schema.Notices() {
+			s.report.Add(notice)
+		}
 	}
 	return s, nil
 }
