@@ -106,10 +106,10 @@ func check(docs []*jdf.Document, target jdf.Kind, opt *Options) error {
 		case d.Kind == jdf.KindUnknown:
 			return fmt.Errorf("convert %s: it is no ticket and no message; want a root JDF, JMF, XJDF or XJMF", d.Source.Name)
 		case d.Kind.Message() != target.Message():
-			return fmt.Errorf("convert %s: a %s can not become a %s; tickets become tickets, messages become messages",
+			return fmt.Errorf("convert %s: %s can not become %s; tickets become tickets, messages become messages",
 				d.Source.Name, d.Kind, target)
 		case d.Kind != docs[0].Kind:
-			return fmt.Errorf("convert %s: it is a %s, but %s is a %s; convert them apart",
+			return fmt.Errorf("convert %s: it is %s, but %s is %s; convert them apart",
 				d.Source.Name, d.Kind, docs[0].Source.Name, docs[0].Kind)
 		}
 	}

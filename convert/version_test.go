@@ -89,7 +89,7 @@ func TestVersionsAreChecked(t *testing.T) {
 	require.EqualError(t, err, "JDF has no version 2.1; want one from 1.0 to 1.9")
 	_, err = To([]*jdf.Document{old}, jdf.KindXJMF, Options{})
 	require.EqualError(t, err,
-		"convert old.jdf: a JDF can not become a XJMF; tickets become tickets, messages become messages")
+		"convert old.jdf: JDF can not become XJMF; tickets become tickets, messages become messages")
 	_, err = To(nil, jdf.KindXJDF, Options{})
 	require.EqualError(t, err, "convert to XJDF: there is no document; give at least one ticket or message")
 	_, err = To([]*jdf.Document{old}, jdf.KindXJDF, Options{Split: "page"})

@@ -56,10 +56,14 @@ func (n Node) Attr(local string) Attr { return n.AttrNS("", local) }
 
 // AttrNS is the attribute of an expanded name.
 func (n Node) AttrNS(space, local string) Attr {
-	want := Name{space, local}
-	for a := range n.allAttrs() {
-		if a.Name() == want {
-			return a
+	if n.Kind() != KindElement {
+		return Attr{}
+	}
+	// Everything passes through this loop, so that it is written out.
+	d := &n.doc.nodes[n.id]
+	for i, a := range n.doc.attrs[d.attr : d.attr+uint32(d.attrs)] {
+		if name := &n.doc.names[a.name]; name.Local == local && name.Space == space {
+			return Attr{n, d.attr + uint32(i)}
 		}
 	}
 	return Attr{}
@@ -129,6 +133,6 @@ func (a Attr) NamePlace() Place {
 func (a Attr) place(start, end int) Place {
 	return Place{
 		Source: a.owner.doc.Source, Start: start, End: end,
-		node: a.owner, attr: a.Local(),
+		node: a.owner.id, attr: int32(a.id) + 1,
 	}
 }

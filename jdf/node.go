@@ -53,13 +53,13 @@ func (n Node) Space() string { return n.Name().Space }
 // Is reports whether the node is an element of the standard, of either
 // generation, with one of the local names.
 func (n Node) Is(locals ...string) bool {
-	name := n.Name()
-	if name.Space != NamespaceJDF && name.Space != NamespaceXJDF {
+	if !n.Valid() || n.doc.nodes[n.id].name < 0 {
 		return false
 	}
+	name := &n.doc.names[n.doc.nodes[n.id].name]
 	for _, l := range locals {
 		if name.Local == l {
-			return true
+			return name.Space == NamespaceJDF || name.Space == NamespaceXJDF
 		}
 	}
 	return false
@@ -226,10 +226,10 @@ func (n Node) Place() Place {
 		return Place{}
 	}
 	d := n.doc.nodes[n.id]
-	p := Place{Source: n.doc.Source, Start: int(d.start), End: int(d.inner), node: n}
+	p := Place{Source: n.doc.Source, Start: int(d.start), End: int(d.inner), node: n.id}
 	if d.kind != KindElement {
 		p.End = int(d.end)
-		p.node = n.Parent()
+		p.node = d.parent
 	}
 	return p
 }

@@ -3,20 +3,26 @@ package jdf
 import "cmp"
 
 // Place is a stretch of a source text, and what stands there: an element, one
-// of its attributes, or, for files that are not tickets, a path in words.
+// of its attributes, or, for files that are not tickets, a path in words. It is
+// kept small, since a Job of a large ticket holds many: node and attribute are
+// numbers in the document that the source was read into.
 type Place struct {
 	Source     *Source
 	Start, End int // byte offsets, End exclusive
 
-	node Node
-	attr string
-	path string
+	node int32   // index of the element, or 0
+	attr int32   // index of the attribute and 1, or 0
+	path *string // of a source that is not a ticket
 }
 
 // PlaceAt makes a Place in a source that is not a ticket, such as a plant
 // file. The path names the thing in that file's own terms.
 func PlaceAt(src *Source, start, end int, path string) Place {
-	return Place{Source: src, Start: start, End: end, path: path}
+	p := Place{Source: src, Start: start, End: end}
+	if path != "" {
+		p.path = &path
+	}
+	return p
 }
 
 // Known reports whether the place is in some source.
@@ -49,18 +55,26 @@ func (p Place) EndPos() Pos {
 // Path names the element or attribute, as in /JDF/ResourcePool/Media[2]/@Weight.
 // An index is given where there are several siblings of the name.
 func (p Place) Path() string {
-	if !p.node.Valid() {
-		return p.path
+	n := p.Node()
+	switch {
+	case n.Valid() && p.attr > 0:
+		return n.Path() + "/@" + Attr{n, uint32(p.attr - 1)}.Local()
+	case n.Valid():
+		return n.Path()
+	case p.path != nil:
+		return *p.path
 	}
-	if p.attr == "" {
-		return p.node.Path()
-	}
-	return p.node.Path() + "/@" + p.attr
+	return ""
 }
 
 // Node is the element at or around the place; it is not valid for a source
 // that is not a ticket.
-func (p Place) Node() Node { return p.node }
+func (p Place) Node() Node {
+	if p.Source == nil || p.node == 0 {
+		return Node{}
+	}
+	return Node{p.Source.doc, p.node}
+}
 
 // Overlaps reports whether two places have a part of one source in common.
 func (p Place) Overlaps(q Place) bool {

@@ -102,6 +102,7 @@ func parse(name, raw string, lim Limits) (*Document, []Fault) {
 		return refuse(NewSource(name, ""), Fault{Code: FaultTooLarge, Want: strconv.Itoa(math.MaxInt32)})
 	}
 	doc := &Document{Source: d.source, Encoding: d.encoding}
+	d.source.doc = doc
 	s := newScanner(doc, lim, d.faults)
 	s.scan()
 	if root := doc.Root(); root.Valid() {

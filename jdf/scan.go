@@ -44,16 +44,21 @@ type openElement struct {
 // maxFaults is where a text stops being a ticket with faults and is something else.
 const maxFaults = 1000
 
+// usualNames is how many names a small ticket has.
+const usualNames = 48
+
 // newScanner sizes the arena by what nearly every node and every attribute
 // has one of.
 func newScanner(doc *Document, lim Limits, faults []Fault) *scanner {
 	text := doc.Source.Text
 	const shortestAttr = len(` a=""`)
 	doc.nodes = make([]node, 1, strings.Count(text, "<")+2)
+	doc.names = make([]Name, 0, usualNames)
 	doc.attrs = make([]attr, 0, min(strings.Count(text, "="), len(text)/shortestAttr))
 	return &scanner{
 		doc: doc, text: text, lim: lim, faults: faults,
-		raws: make(map[string]int32, 64), ids: make(map[Name]int32, 64),
+		raws: make(map[string]int32, usualNames), ids: make(map[Name]int32, usualNames),
+		rawNames: make([]rawName, 0, usualNames), seen: make([]int32, 0, usualNames),
 		missing: make(map[string]bool), bound: make(map[string]int32),
 		open: []openElement{{}}, scope: 1, scopes: 1,
 	}
@@ -73,7 +78,7 @@ func (s *scanner) fault(code FaultCode, start, end int, got, want string) *Fault
 func (s *scanner) add(code FaultCode, start, end int, got, want string) *Fault {
 	place := PlaceAt(s.doc.Source, start, end, "")
 	if len(s.open) > 1 {
-		place.node = Node{s.doc, s.top().node}
+		place.node = s.top().node
 	}
 	s.faults = append(s.faults, Fault{Code: code, Place: place, Got: got, Want: want})
 	return &s.faults[len(s.faults)-1]

@@ -24,6 +24,8 @@ type Source struct {
 	Name string // the file name as the user gave it
 	Text string // without byte order mark
 
+	doc *Document // read from the text; nil for what is no ticket
+
 	index sync.Once
 	lines []int // byte offset of the start of each line
 	runes []int // runes[i] is the number of code points before byte i*blockSize

@@ -17,14 +17,28 @@ type Report struct {
 
 	counts [Error + 1]int // by severity
 	most   int
+	said   map[jdf.Node][]jdf.Place // where the schema group found fault, kept or not
 }
 
 // NewReport makes a report that keeps at most that many findings a file and
 // counts the rest; 0 keeps all.
 func NewReport(most int) *Report { return &Report{most: most} }
 
-// Add takes a finding.
+// Add takes a finding. That of a follow-on rule is dropped where the schema
+// group has found fault before.
 func (r *Report) Add(f Finding) {
+	node := f.Place.Node()
+	switch {
+	case f.Rule.FollowOn:
+		if slices.ContainsFunc(r.said[node], f.Place.Overlaps) {
+			return
+		}
+	case f.Rule.Group() == GroupSchema && node.Valid():
+		if r.said == nil {
+			r.said = map[jdf.Node][]jdf.Place{}
+		}
+		r.said[node] = append(r.said[node], f.Place)
+	}
 	r.count(f, 1)
 	if r.most > 0 && len(r.Findings) >= r.most {
 		r.Left++
@@ -82,7 +96,6 @@ func (r *Report) Merge(other *Report) {
 
 // Finish sorts the findings and drops exact repetitions.
 func (r *Report) Finish() {
-	r.dropFollowOns()
 	slices.SortStableFunc(r.Findings, Finding.Compare)
 	r.Findings = slices.CompactFunc(r.Findings, func(a, b Finding) bool {
 		same := a.Compare(b) == 0 && a.Severity == b.Severity
@@ -121,25 +134,4 @@ func (f Filter) Keeps(id string) bool {
 		return false
 	}
 	return !slices.Contains(f.Ignore, id) && !slices.Contains(f.Ignore, group+"/*")
-}
-
-// dropFollowOns takes out findings of follow-on rules that stand where another
-// finding stands.
-func (r *Report) dropFollowOns() {
-	if !slices.ContainsFunc(r.Findings, func(f Finding) bool { return f.Rule.FollowOn }) {
-		return
-	}
-	said := map[jdf.Node][]jdf.Place{}
-	for _, f := range r.Findings {
-		if !f.Rule.FollowOn {
-			said[f.Place.Node()] = append(said[f.Place.Node()], f.Place)
-		}
-	}
-	r.Findings = slices.DeleteFunc(r.Findings, func(f Finding) bool {
-		drop := f.Rule.FollowOn && slices.ContainsFunc(said[f.Place.Node()], f.Place.Overlaps)
-		if drop {
-			r.count(f, -1)
-		}
-		return drop
-	})
 }

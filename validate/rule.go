@@ -80,8 +80,8 @@ type Rule struct {
 	// Do is what to do about it, in the same form; "" when Say leaves no doubt.
 	Do string
 
-	// FollowOn marks a rule whose findings only repeat what another stage has
-	// said better: they are dropped where another finding stands at the place.
+	// FollowOn marks a rule whose findings only repeat what the schema group
+	// has said better, where that has found fault with the same place.
 	FollowOn bool
 
 	// Why is the reason, with the place in the standard or in the trade it rests on.

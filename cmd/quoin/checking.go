@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"io/fs"
@@ -51,6 +52,9 @@ func (c *checking) check() error {
 	if _, err := validate.ParseSeverity(c.failOn); err != nil {
 		return fmt.Errorf("--fail-on: %w", err)
 	}
+	if c.most < 0 || c.limits.MaxBytes < 0 || c.limits.MaxDepth < 0 {
+		return errors.New("--max-findings, --max-bytes and --max-depth want numbers of 0 or more; 0 is the default or no limit")
+	}
 	for _, group := range c.only {
 		if !slices.Contains(validate.Groups(), group) {
 			return fmt.Errorf("--only: %q is no group; want one of %s", group, strings.Join(validate.Groups(), ", "))
@@ -99,8 +103,15 @@ var ticketNames = []string{"*.jdf", "*.jmf", "*.xjdf", "*.xjmf", "*.mjm", "*.mjd
 
 // expand turns folders into the files below them that one of the patterns
 // fits, in the order of their names. Files that are named are taken as they are.
+// The error tells of names that lead nowhere; the files are those that do.
 func expand(paths, patterns []string) ([]string, error) {
+	for _, pattern := range patterns {
+		if _, err := filepath.Match(pattern, ""); err != nil {
+			return nil, fmt.Errorf("the pattern %q is not complete; want one such as *.jdf", pattern)
+		}
+	}
 	var files []string
+	var failed error
 	for _, path := range paths {
 		if path == "-" {
 			files = append(files, path)
@@ -116,14 +127,23 @@ func expand(paths, patterns []string) ([]string, error) {
 			return nil
 		})
 		if err != nil {
-			return nil, fmt.Errorf("look for tickets: %w", err)
+			failed = errors.Join(failed, cannotRead(path, err))
 		}
 	}
-	if len(files) == 0 {
-		return nil, fmt.Errorf("no tickets in %s; want files such as %s",
+	if len(files) == 0 && failed == nil {
+		failed = fmt.Errorf("no tickets in %s; want files such as %s",
 			strings.Join(paths, ", "), strings.Join(patterns, ", "))
 	}
-	return files, nil
+	return files, failed
+}
+
+// cannotRead says why a name leads to no ticket.
+func cannotRead(path string, err error) error {
+	var inside *fs.PathError
+	if errors.As(err, &inside) {
+		err = inside.Err
+	}
+	return fmt.Errorf("read %q: %w; check the name and who may read it", path, err)
 }
 
 func fits(name string, patterns []string) bool {
@@ -132,6 +152,9 @@ func fits(name string, patterns []string) bool {
 		return ok && err == nil
 	})
 }
+
+// errNoPlant says that a command cannot do without a plant file.
+var errNoPlant = errors.New("no plant is named; name its file with --plant")
 
 // loadPlant reads a plant file. Its findings are written when there are errors
 // among them, for then nothing can be asked of it.

@@ -31,6 +31,9 @@ func newCollect(io streams) *cobra.Command {
 			if format != "text" && format != "json" {
 				return fmt.Errorf("--format is %q; want text or json", format)
 			}
+			if plantFile == "" {
+				return errNoPlant
+			}
 			works, err := loadPlant(plantFile, format, io.out)
 			if err != nil {
 				return err
@@ -57,9 +60,8 @@ func newCollect(io streams) *cobra.Command {
 		},
 	}
 	cmd.Flags().StringVar(&plantFile, "plant", "", "plant file, with the rates of its cost centres")
-	cmd.Flags().StringSliceVar(&planFiles, "plan", nil, "folders that `quoin plan --out` wrote, to compare with")
+	cmd.Flags().StringSliceVar(&planFiles, "plan", nil, "folders that quoin plan --out wrote, to compare with")
 	cmd.Flags().StringVar(&format, "format", "text", "how the costs are written: text or json")
-	cobra.CheckErr(cmd.MarkFlagRequired("plant"))
 	return cmd
 }
 

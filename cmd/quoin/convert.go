@@ -46,7 +46,6 @@ func newConvert(io streams) *cobra.Command {
 	f.StringVar(&c.out, "out", "", "folder to write to")
 	f.StringVar(&c.report, "report", "", "file to write the list of changes and losses to, as JSON")
 	f.StringVar(&flags.format, "format", "text", "how the list is written to the terminal: text, json")
-	cobra.CheckErr(cmd.MarkFlagRequired("to"))
 	return cmd
 }
 

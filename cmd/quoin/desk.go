@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"quoin/validate"
@@ -136,6 +137,9 @@ func (s *setter) set(path string) (*desk, error) {
 		}
 	}
 	stages := []validate.Stage{schemaStage(s.schemas), rules.Stage(rules.Options{Fragment: s.choices.fragment})}
+	if plantFile == "" && slices.Equal(s.flags.only, []string{validate.GroupPlant}) {
+		return nil, fmt.Errorf("--only %s checks nothing without a plant; name its file with --plant", validate.GroupPlant)
+	}
 	if plantFile != "" {
 		works, err := loadPlant(plantFile, s.flags.format, s.io.out)
 		if err != nil {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 
 	"github.com/spf13/cobra"
@@ -26,6 +27,9 @@ func newDiff(io streams) *cobra.Command {
 			jobs := make([]*job.Job, 2)
 			for i, path := range args {
 				doc, err := readTicket(path, io)
+				if errors.Is(err, statusError(statusFindings)) {
+					return statusError(statusFailed) // 1 would say that the tickets differ
+				}
 				if err != nil {
 					return err
 				}

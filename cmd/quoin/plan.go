@@ -39,6 +39,9 @@ func newPlan(io streams) *cobra.Command {
 			if err := flags.check(); err != nil {
 				return err
 			}
+			if plantFile == "" {
+				return errNoPlant
+			}
 			form, err := emit.ParseForm(as)
 			if err != nil {
 				return fmt.Errorf("--as: %w", err)
@@ -63,7 +66,6 @@ func newPlan(io streams) *cobra.Command {
 	cmd.Flags().StringVar(&plantFile, "plant", "", "plant file")
 	cmd.Flags().StringVar(&out, "out", "", "folder to write the machines' tickets and the plan to")
 	cmd.Flags().StringVar(&as, "as", "xjdf", "write the tickets as xjdf, one a machine, or as jdf, one tree for all")
-	cobra.CheckErr(cmd.MarkFlagRequired("plant"))
 	return cmd
 }
 

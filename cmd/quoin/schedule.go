@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"time"
 
@@ -46,11 +47,13 @@ func newSchedule(io streams) *cobra.Command {
 	f.IntVar(&t.trials, "trials", 0, "how many exchanges the search tries; the default is enough for most weeks")
 	f.Uint64Var(&t.seed, "seed", 0, "seed of the search; the same seed gives the same schedule")
 	f.StringVar(&t.picture, "picture", "", "file to draw the schedule to, as SVG")
-	cobra.CheckErr(cmd.MarkFlagRequired("plant"))
 	return cmd
 }
 
 func (t *timetable) run(cmd *cobra.Command, args []string, flags *checking, io streams) error {
+	if t.plantFile == "" {
+		return errNoPlant
+	}
 	now := time.Now()
 	if t.now != "" {
 		var err error
@@ -69,10 +72,17 @@ func (t *timetable) run(cmd *cobra.Command, args []string, flags *checking, io s
 	var jobs []schedule.Work
 	for _, path := range files {
 		pl, j, err := planTicket(path, works, flags, io)
+		if errors.Is(err, statusError(statusFindings)) {
+			continue // the others are laid all the same
+		}
 		if err != nil {
 			return err
 		}
 		jobs = append(jobs, schedule.WorkOf(pl, j))
+	}
+	refused := len(files) - len(jobs)
+	if len(jobs) == 0 {
+		return statusError(statusFindings)
 	}
 	laid, findings, err := schedule.Make(cmd.Context(), jobs, works,
 		schedule.Options{Now: now, Latest: t.latest, Trials: t.trials, Seed: t.seed})
@@ -85,7 +95,14 @@ func (t *timetable) run(cmd *cobra.Command, args []string, flags *checking, io s
 		report.Add(f)
 	}
 	report.Finish()
-	return t.show(laid, report, flags, io)
+	err = t.show(laid, report, flags, io)
+	if refused > 0 {
+		fmt.Fprintf(io.err, "quoin: %d of %d tickets could not be planned; the findings above say why\n", refused, len(files))
+		if err == nil {
+			err = statusError(statusFindings)
+		}
+	}
+	return err
 }
 
 func (t *timetable) show(laid *schedule.Schedule, report *validate.Report, flags *checking, io streams) error {

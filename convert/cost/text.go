@@ -15,6 +15,9 @@ import (
 func Text(w io.Writer, c *Costs) error {
 	out := bufio.NewWriter(w)
 	fmt.Fprintf(out, "Actual costs, %s, in %s\n", c.Plant, c.Currency)
+	if len(c.Jobs) == 0 {
+		fmt.Fprint(out, "\nNothing was reported: there is no time and no amount in what was read.\n")
+	}
 	for _, j := range c.Jobs {
 		title := "Job " + j.ID
 		if j.ID == "" {

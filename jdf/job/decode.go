@@ -11,17 +11,9 @@ import (
 func Decode(doc *jdf.Document) *Job {
 	d := &decoder{
 		job:        &Job{Document: doc, Root: doc.Root()},
-		ids:        map[string]jdf.Node{},
 		media:      map[int]*Media{},
 		components: map[int]*Component{},
 		resources:  map[int]*resource{},
-	}
-	for n := range doc.Elements() {
-		if id := n.Attr("ID"); id.Valid() {
-			if _, taken := d.ids[id.Value()]; !taken {
-				d.ids[id.Value()] = n
-			}
-		}
 	}
 	switch doc.Kind {
 	case jdf.KindJDF:
@@ -34,24 +26,49 @@ func Decode(doc *jdf.Document) *Job {
 
 type decoder struct {
 	job        *Job
-	ids        map[string]jdf.Node
-	media      map[int]*Media     // by index of the leaf
-	components map[int]*Component // by index of the leaf
-	resources  map[int]*resource  // by index of the element
+	ids        map[string]jdf.Node // see byID
+	media      map[int]*Media      // by index of the leaf
+	components map[int]*Component  // by index of the leaf
+	resources  map[int]*resource   // by index of the element
 }
 
 func (d *decoder) fault(f Fault) { d.job.Faults = append(d.job.Faults, f) }
 
+// byID finds the first element with an ID. The table is made on the first
+// question, since many tickets of an XJDF plant name nothing that a Job needs.
+func (d *decoder) byID(id string) jdf.Node {
+	if d.ids == nil {
+		d.ids = map[string]jdf.Node{}
+		for n := range d.job.Document.Elements() {
+			if id := n.Attr("ID"); id.Valid() {
+				if _, taken := d.ids[id.Value()]; !taken {
+					d.ids[id.Value()] = n
+				}
+			}
+		}
+	}
+	return d.ids[id]
+}
+
 // entry is one resource with what the ticket says of its use.
 type entry struct {
-	kind   string // Media, NodeInfo, …
+	*group
 	leaf   leaf
-	usage  string // Input, Output or "" when nothing says
-	role   string // ProcessUsage
-	steps  []int  // positions among the Types of the node that it is for; none means not said
-	link   jdf.Node
 	amount *Amounts
 }
+
+// group is what all resources of an XJDF set, or of a JDF link, have in common.
+// It is kept once: a set may hold many thousand resources.
+type group struct {
+	kind  string // Media, NodeInfo, …
+	usage string // Input, Output or "" when nothing says
+	role  string // ProcessUsage
+	steps []int  // positions among the Types of the node that it is for; none means not said
+	link  jdf.Node
+}
+
+// noAmounts is shared by all entries that ask for no amount; nobody writes to it.
+var noAmounts = &Amounts{}
 
 // schedule reads a NodeInfo.
 func (d *decoder) schedule(l leaf) Schedule {
@@ -88,7 +105,7 @@ func (d *decoder) customer(l leaf, contact jdf.Node) {
 // follow goes from a reference element such as MediaRef to what it names.
 func (d *decoder) follow(n jdf.Node) jdf.Node {
 	if ref := n.Attr("rRef"); ref.Valid() {
-		return d.ids[ref.Value()]
+		return d.byID(ref.Value())
 	}
 	return n
 }

@@ -1,6 +1,7 @@
 package job
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -35,8 +36,8 @@ func (d *decoder) jdfNode(n jdf.Node, product *Product, partID Fact[string]) {
 		product = d.jdfProduct(n, product, entries)
 	default:
 		ops := newOperations(n, jdfTypes(n), partID)
-		for _, e := range entries {
-			d.attach(ops, e)
+		for i := range entries {
+			d.attach(ops, &entries[i])
 		}
 		for _, op := range ops {
 			op.settle()
@@ -75,28 +76,28 @@ func jdfTypes(n jdf.Node) Fact[[]string] {
 
 // jdfEntries lists the resources that a node links, a leaf at a time, and the
 // NodeInfo and CustomerInfo that versions before 1.3 write inside the node.
-func (d *decoder) jdfEntries(n jdf.Node) []*entry {
-	var all []*entry
+func (d *decoder) jdfEntries(n jdf.Node) []entry {
+	var all []entry
 	for c := range n.Children() {
 		if c.Is("NodeInfo", "CustomerInfo") {
-			all = append(all, &entry{kind: c.Local(), leaf: leafOf(c), usage: "Input", amount: &Amounts{}})
+			all = append(all, entry{&group{kind: c.Local(), usage: "Input"}, leafOf(c), noAmounts})
 		}
 	}
 	for link := range n.Child("ResourceLinkPool").Children() {
 		kind, ok := strings.CutSuffix(link.Local(), "Link")
-		resource := d.ids[link.Get("rRef")]
+		resource := d.byID(link.Get("rRef"))
 		if !ok || resource.Local() != kind {
 			continue // a link to nowhere, or to the wrong thing, is a finding of the ref group
 		}
 		amount := linkAmounts(link, d.fault)
-		e := entry{
+		g := &group{
 			kind: kind, usage: link.Get("Usage"), role: link.Get("ProcessUsage"), link: link,
-			steps: indexes(link.Get("CombinedProcessIndex")), amount: &amount,
+			steps: indexes(link.Get("CombinedProcessIndex")),
 		}
-		for _, l := range d.resource(resource).selected(partOf(link)) {
-			one := e
-			one.leaf = l
-			all = append(all, &one)
+		chosen := d.resource(resource).selected(partOf(link))
+		all = slices.Grow(all, len(chosen))
+		for _, l := range chosen {
+			all = append(all, entry{g, l, &amount})
 		}
 	}
 	return all

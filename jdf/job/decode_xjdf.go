@@ -20,11 +20,15 @@ func (d *decoder) xjdf(root jdf.Node) {
 	// Product is no process, but it has a position among the Types.
 	if slices.Contains(types.Value, "Product") {
 		ops = slices.DeleteFunc(ops, func(op *Operation) bool { return op.Type == "Product" })
+		var last *group
 		for _, e := range entries {
-			e.steps = moved(e.steps, ops)
+			if e.group != last {
+				e.steps, last = moved(e.steps, ops), e.group
+			}
 		}
 	}
-	for _, e := range entries {
+	for i := range entries {
+		e := &entries[i]
 		d.describe(e.kind, e.leaf)
 		d.attach(ops, e)
 		switch e.kind {
@@ -60,29 +64,35 @@ func moved(steps []int, ops []*Operation) []int {
 }
 
 // xjdfEntries lists the resources of all sets, one Resource at a time.
-func (d *decoder) xjdfEntries(root jdf.Node) []*entry {
-	var all []*entry
+func (d *decoder) xjdfEntries(root jdf.Node) []entry {
+	var all []entry
 	for set := range root.ChildrenNamed("ResourceSet") {
-		e := entry{
+		g := &group{
 			kind: set.Get("Name"), usage: set.Get("Usage"), role: set.Get("ProcessUsage"),
 			steps: indexes(set.Get("CombinedProcessIndex")),
 		}
 		for r := range set.ChildrenNamed("Resource") {
-			one := e
-			one.leaf = xjdfLeaf(r, r.Child(e.kind))
-			if !one.leaf.node().Valid() {
-				one.leaf.chain = []jdf.Node{r} // a change order may leave the specific element out
+			specific := r.Child(g.kind)
+			if !specific.Valid() {
+				specific = r // a change order may leave the specific element out
 			}
-			amount := poolAmounts(r, "Amount", d.fault)
-			one.amount = &amount
-			all = append(all, &one)
+			all = append(all, entry{g, xjdfLeaf(r, specific), d.resourceAmounts(r)})
 		}
 	}
 	return all
 }
 
+// resourceAmounts reads the AmountPool of a Resource; most have none.
+func (d *decoder) resourceAmounts(r jdf.Node) *Amounts {
+	if !r.Child("AmountPool").Valid() {
+		return noAmounts
+	}
+	amount := poolAmounts(r, "Amount", d.fault)
+	return &amount
+}
+
 // contact is the customer's contact, or the first where none is marked.
-func contact(entries []*entry) jdf.Node {
+func contact(entries []entry) jdf.Node {
 	var first jdf.Node
 	for _, e := range entries {
 		if e.kind != "Contact" {

@@ -12,29 +12,38 @@ import (
 // partitioned resource, which inherits attributes and elements from the
 // partitions around it; in XJDF it is the one element inside a Resource.
 type leaf struct {
-	chain []jdf.Node   // the leaf first, then outwards to the resource itself
-	own   [][]jdf.Node // children of each that are no partitions; nil where not gathered
-	wrap  jdf.Node     // what holds id, amounts and status: the JDF resource, the XJDF Resource
-	part  Part
+	*level          // the leaf itself
+	wrap   jdf.Node // what holds id, amounts and status: the JDF resource, the XJDF Resource
+	part   Part
 }
 
-func leafOf(n jdf.Node) leaf { return leaf{chain: []jdf.Node{n}, wrap: n} }
+// level is one element of a partitioned resource. All leaves inside share it.
+type level struct {
+	element jdf.Node
+	outer   *level      // the partition around it; nil for the resource itself
+	own     *[]jdf.Node // children that are no partitions; nil where they are not gathered
+}
+
+// nothing is what most leaves hold beside attributes.
+var nothing = &[]jdf.Node{}
+
+func leafOf(n jdf.Node) leaf { return leaf{level: &level{element: n}, wrap: n} }
 
 // node is the innermost element.
 func (l leaf) node() jdf.Node {
-	if len(l.chain) == 0 {
+	if l.level == nil {
 		return jdf.Node{}
 	}
-	return l.chain[0]
+	return l.element
 }
 
 // with is the nearest element that has the attribute; readers take it, so that
 // inheritance is settled in this one place.
 func (l leaf) with(names ...string) jdf.Node {
-	for _, n := range l.chain {
+	for v := l.level; v != nil; v = v.outer {
 		for _, name := range names {
-			if n.Has(name) {
-				return n
+			if v.element.Has(name) {
+				return v.element
 			}
 		}
 	}
@@ -43,9 +52,9 @@ func (l leaf) with(names ...string) jdf.Node {
 
 // child is the first child of the name in the nearest element that has one.
 func (l leaf) child(locals ...string) jdf.Node {
-	for i := range l.chain {
+	for v := l.level; v != nil; v = v.outer {
 		for _, local := range locals {
-			for c := range l.inside(i) {
+			for c := range v.inside() {
 				if c.Is(local) {
 					return c
 				}
@@ -55,21 +64,20 @@ func (l leaf) child(locals ...string) jdf.Node {
 	return jdf.Node{}
 }
 
-// inside walks the children of one element of the chain. A resource of many
-// partitions is asked by each of its leaves, so that its few other children
-// are gathered once.
-func (l leaf) inside(i int) iter.Seq[jdf.Node] {
-	if l.own != nil {
-		return slices.Values(l.own[i])
+// inside walks the children of one level. A resource of many partitions is
+// asked by each of its leaves, so that its few other children are gathered once.
+func (v *level) inside() iter.Seq[jdf.Node] {
+	if v.own != nil {
+		return slices.Values(*v.own)
 	}
-	return l.chain[i].Children()
+	return v.element.Children()
 }
 
 // children are all children of the name in the nearest element that has any.
 func (l leaf) children(local string) []jdf.Node {
-	for i := range l.chain {
+	for v := l.level; v != nil; v = v.outer {
 		var found []jdf.Node
-		for c := range l.inside(i) {
+		for c := range v.inside() {
 			if c.Is(local) {
 				found = append(found, c)
 			}
@@ -87,20 +95,20 @@ func leaves(resource jdf.Node) []leaf {
 	var all []leaf
 	var walk func(outer leaf, n jdf.Node)
 	walk = func(outer leaf, n jdf.Node) {
+		v := &level{element: n, outer: outer.level, own: nothing}
 		var parts, others []jdf.Node
 		for c := range n.Children() {
 			// An ID marks a resource of its own that only shares the name.
-			if c.Local() == n.Local() && c.Space() == n.Space() && !c.Has("ID") {
+			if c.NameID() == n.NameID() && !c.Has("ID") {
 				parts = append(parts, c)
 			} else {
 				others = append(others, c)
 			}
 		}
-		l := leaf{
-			chain: append([]jdf.Node{n}, outer.chain...),
-			own:   append([][]jdf.Node{others}, outer.own...),
-			wrap:  resource, part: outer.part.with(n, keys),
+		if others != nil {
+			v.own = &others
 		}
+		l := leaf{level: v, wrap: resource, part: outer.part.with(n, keys)}
 		for _, c := range parts {
 			walk(l, c)
 		}
@@ -114,14 +122,14 @@ func leaves(resource jdf.Node) []leaf {
 
 // with adds the partition keys that an element sets.
 func (p Part) with(n jdf.Node, keys []string) Part {
-	next := p
+	next, own := p, false
 	for _, key := range keys {
 		a := n.Attr(key)
 		if !a.Valid() {
 			continue
 		}
-		if next.same(p) {
-			next = p.clone()
+		if !own {
+			next, own = p.clone(), true
 		}
 		next[key] = a.Value()
 	}
@@ -134,18 +142,6 @@ func (p Part) clone() Part {
 		c[k] = v
 	}
 	return c
-}
-
-func (p Part) same(q Part) bool {
-	if len(p) != len(q) {
-		return false
-	}
-	for k, v := range p {
-		if w, ok := q[k]; !ok || w != v {
-			return false
-		}
-	}
-	return true
 }
 
 // Meets reports whether the part lies within another, or the other within it:

@@ -71,7 +71,7 @@ func (d *decoder) componentOf(l leaf) *Component {
 
 // mediaByID finds the media that an XJDF reference names.
 func (d *decoder) mediaByID(id string) *Media {
-	resource := d.ids[id]
+	resource := d.byID(id)
 	if !resource.Is("Resource") || !resource.Child("Media").Valid() {
 		return nil
 	}
@@ -79,5 +79,5 @@ func (d *decoder) mediaByID(id string) *Media {
 }
 
 func xjdfLeaf(resource, specific jdf.Node) leaf {
-	return leaf{chain: []jdf.Node{specific}, wrap: resource, part: partOf(resource)}
+	return leaf{level: &level{element: specific}, wrap: resource, part: partOf(resource)}
 }

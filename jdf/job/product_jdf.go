@@ -8,12 +8,13 @@ import (
 )
 
 // jdfProduct reads a product node with the intents that it links.
-func (d *decoder) jdfProduct(n jdf.Node, parent *Product, entries []*entry) *Product {
+func (d *decoder) jdfProduct(n jdf.Node, parent *Product, entries []entry) *Product {
 	p := &Product{
 		Node: n, ID: text(n, "ID"), Name: text(n, "DescriptiveName"), Root: parent == nil,
 	}
 	var shared Surface
-	for _, e := range entries {
+	for i := range entries {
+		e := &entries[i]
 		switch e.kind {
 		case "Component":
 			if e.usage == "Output" {

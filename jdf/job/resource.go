@@ -26,6 +26,9 @@ func (d *decoder) resource(n jdf.Node) *resource {
 
 // selected lists the leaves that a part means, in document order.
 func (r *resource) selected(part Part) []leaf {
+	if len(part) == 0 {
+		return r.leaves
+	}
 	candidates := r.leaves
 	for _, key := range r.keys {
 		if value, ok := part[key]; ok {

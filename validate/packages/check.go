@@ -60,7 +60,8 @@ func Check(ctx context.Context, engine *validate.Engine, path string, opt Option
 	if !info.Mode().IsRegular() {
 		return nil, fmt.Errorf("open ticket: %q is not a regular file", path)
 	}
-	head := make([]byte, pack.SniffLength)
+	const least = 512 // where a system does not tell the size of a file before it is read
+	head := make([]byte, min(max(info.Size(), least), pack.SniffLength))
 	n, err := io.ReadFull(f, head)
 	if err != nil && err != io.EOF && err != io.ErrUnexpectedEOF {
 		return nil, fmt.Errorf("read ticket %q: %w", path, err)

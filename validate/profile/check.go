@@ -232,12 +232,16 @@ func (r *run) finding(c *clause, rule *validate.Rule, at jdf.Place, facts ...val
 	}
 	facts = append(facts, validate.F("message", message))
 	facts = append(facts, validate.F("clause", c.id), validate.F("profile", r.Name))
-	if !slices.ContainsFunc(facts, func(f validate.Fact) bool { return f.Name == "do" }) {
+	if c.do != "" {
 		facts = append(facts, validate.F("do", c.do))
 	}
-	if c.mends != rule.Mends {
+	says := slices.ContainsFunc(facts, func(f validate.Fact) bool { return f.Name == "do" })
+	if says || c.mends != rule.Mends {
 		other := *rule
 		other.Mends = c.mends
+		if says {
+			other.Do = "{do}"
+		}
 		rule = &other
 	}
 	f := rule.At(at, facts...)

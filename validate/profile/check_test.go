@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"sync"
 	"testing"
@@ -89,6 +90,41 @@ func TestDocumentedExample(t *testing.T) {
 	} {
 		require.Equal(t, []string{"note schema/profile-scope 1:2 /" + other[1:strings.IndexByte(other, ' ')] + " "},
 			found(p, document(t, other)))
+	}
+}
+
+var openFact = regexp.MustCompile(`\{[a-z]+(\|q)?\}`)
+
+// TestWordsAreFilled holds every ticket of the golden files against every
+// published profile, most of which are for other files, and against two clauses
+// for what those do not have. No finding shows a template, and each on a ticket
+// says what to do.
+func TestWordsAreFilled(t *testing.T) {
+	profiles := []*profile.Profile{
+		decode(t, head+"clauses:\n  - {clause: a, at: JDF, unique: ['ResourceLinkPool/ComponentLink/@Usage'], count: {ResourcePool: 0}}\n"+
+			"  - {clause: b, at: JDF, condition: 'false()', message: m, do: stop}\n"),
+	}
+	for _, name := range profile.Names() {
+		profiles = append(profiles, load(t, name))
+	}
+	paths, err := filepath.Glob(filepath.Join("testdata", "*", "*.*j[dm]f"))
+	require.NoError(t, err)
+	require.NotEmpty(t, paths)
+	broken := map[string]bool{}
+	for _, path := range paths {
+		for _, p := range profiles {
+			for _, f := range check(t, p, path) {
+				broken[f.Rule.ID] = true
+				require.NotRegexp(t, openFact, f.Message()+f.Advice(), "%s: %s", path, f.Rule.ID)
+				require.NotEmpty(t, f.Advice(), f.Rule.ID)
+			}
+		}
+	}
+	for _, r := range profile.Rules() {
+		if r.Group() == validate.GroupSchema {
+			require.NotEqual(t, "{do}", r.Do, r.ID)
+			require.True(t, broken[r.ID], "nothing breaks %s", r.ID)
+		}
 	}
 }
 

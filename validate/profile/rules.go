@@ -2,9 +2,9 @@ package profile
 
 import "quoin/validate"
 
-func ticketRule(slug string, s validate.Severity, say, why string) *validate.Rule {
+func ticketRule(slug string, s validate.Severity, say, do, why string) *validate.Rule {
 	return &validate.Rule{
-		ID: validate.GroupSchema + "/" + slug, Severity: s, Mends: validate.Sender, Say: say, Do: "{do}", Why: why,
+		ID: validate.GroupSchema + "/" + slug, Severity: s, Mends: validate.Sender, Say: say, Do: do, Why: why,
 	}
 }
 
@@ -14,29 +14,36 @@ func fileRule(slug, say, do, why string) *validate.Rule {
 	}
 }
 
-// What is found in tickets. A clause may weigh its findings otherwise, and name
-// another party.
+// What is found in tickets. A clause may weigh its findings otherwise, name
+// another party, and say itself what to do.
 var (
 	missing = ticketRule("profile-missing", validate.Error,
 		"{element} has no {item}; clause {clause} of profile {profile} wants it{message}",
+		"add {item} to {element}",
 		"A profile lists what a sender has to give beyond what the standard asks for.")
 	forbidden = ticketRule("profile-forbidden", validate.Error,
 		"{element} has {item}; clause {clause} of profile {profile} forbids it{message}",
+		"take {item} out",
 		"A profile may shut out what the standard leaves open, so that a receiver need not be able to read it.")
 	wrongValue = ticketRule("profile-value", validate.Error,
 		"{item} is {got|q}; want {want} by clause {clause} of profile {profile}{message}",
+		"change {item} to what clause {clause} asks for",
 		"A profile may narrow the values that the standard allows, to those that a receiver must understand.")
 	wrongCount = ticketRule("profile-count", validate.Error,
 		"{element} has {got} of {item}; want {want} by clause {clause} of profile {profile}{message}",
+		"add or take out {item} until the number is {want}",
 		"A profile may narrow how often something stands.")
 	twice = ticketRule("profile-unique", validate.Error,
 		"{item} is {got|q} for the second time; clause {clause} of profile {profile} wants it unique{message}",
+		"give {item} a value that it has nowhere else",
 		"A profile may ask that a value tells things apart, where the standard does not.")
 	notMet = ticketRule("profile-condition", validate.Error,
 		"{element}: {message} (clause {clause} of profile {profile})",
+		"change {element} until the condition of clause {clause} holds",
 		"What hangs on several values together is said in a profile as a condition.")
 	outside = ticketRule("profile-scope", validate.Note,
 		"profile {profile} is for {want}, and this is {got}; nothing was held against it",
+		"name a profile for files of this kind, version and process, or leave this one out",
 		"A file that a profile does not speak of would otherwise look as if it kept it.")
 )
 

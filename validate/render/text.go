@@ -142,7 +142,7 @@ func Summary(w io.Writer, r *validate.Report) {
 func summary(r *validate.Report) string {
 	line := summaryCounts(r)
 	if r.Left > 0 {
-		line += fmt.Sprintf(" (%s not shown; see --most)", plural(r.Left, "finding"))
+		line += fmt.Sprintf(" (%s not shown; see --max-findings)", plural(r.Left, "finding"))
 	}
 	return line
 }

@@ -207,7 +207,7 @@ func TestSummary(t *testing.T) {
 		return out.String()
 	}
 	require.Equal(t, "1 file checked: 0 errors, 0 warnings, 0 notes\n", of(func(*validate.Report) {}))
-	require.Equal(t, "1 file checked: 1 error, 1 warning, 0 notes (1 finding not shown; see --most)\n",
+	require.Equal(t, "1 file checked: 1 error, 1 warning, 0 notes (1 finding not shown; see --max-findings)\n",
 		of(func(r *validate.Report) { r.Add(wrongType.At(jdf.Place{})); r.Add(unused.At(jdf.Place{})) }))
 	require.Equal(t, "1 file checked: 0 errors, 0 warnings, 0 notes, 1 silenced\n",
 		of(func(r *validate.Report) {

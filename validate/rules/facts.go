@@ -3,6 +3,7 @@ package rules
 import (
 	"slices"
 	"strings"
+	"sync"
 
 	"quoin/jdf"
 	"quoin/schemas"
@@ -45,6 +46,27 @@ func demandsOf(process string, v jdf.Version) []demand {
 	return list
 }
 
+// linkTable keeps what demandsOf said of the processes that are known, for all
+// documents of a stage. Versions that no document should have are not kept, so
+// that it stays small whatever is written in them.
+type linkTable struct{ known sync.Map }
+
+func (t *linkTable) of(process string, v jdf.Version) []demand {
+	key := struct {
+		process string
+		version jdf.Version
+	}{process, v}
+	if list, ok := t.known.Load(key); ok {
+		return list.([]demand)
+	}
+	list := demandsOf(process, v)
+	if list != nil && (v.IsZero() || v.Major == jdf.LastJDF.Major && v.Compare(jdf.LastJDF) <= 0) {
+		key.process = strings.Clone(process) // which is a part of the whole text of a ticket
+		t.known.Store(key, list)
+	}
+	return list
+}
+
 // ended reports whether a link is not of the version: its own note says so, or
 // one for links of the name in any direction.
 func ended(links []schemas.Link, l schemas.Link, at schemas.Version) bool {
@@ -76,7 +98,7 @@ func (p *pass) demands(n *node) [][]demand {
 	for i, process := range n.types {
 		list, known := p.index.demands[process]
 		if !known {
-			list = demandsOf(process, v)
+			list = p.index.links.of(process, v)
 			p.index.demands[process] = list
 		}
 		lists[i] = list

@@ -27,6 +27,7 @@ type index struct {
 	leafLists  map[jdf.Node][]carrier            // see leaves
 	byFirstKey map[jdf.Node]map[string][]carrier // see selected
 	demands    map[string][]demand               // see demandsOf
+	links      *linkTable                        // where demands come from
 	sizes      map[*node]sheet                   // see sheetSize
 
 	mail  *message.Envelope             // of a message; without messages for a ticket
@@ -60,10 +61,9 @@ func set(names ...string) map[string]bool {
 
 func newIndex(doc *jdf.Document, of *job.Job) *index {
 	x := &index{
-		doc: doc, names: map[string][]int{}, attrNames: map[string]int{}, ids: map[string]jdf.Node{},
+		doc: doc, names: map[string][]int{}, attrNames: make(map[string]int, len(doc.Names())),
 		leafLists: map[jdf.Node][]carrier{}, byFirstKey: map[jdf.Node]map[string][]carrier{},
 		demands: map[string][]demand{}, sizes: map[*node]sheet{},
-		elements: make([][]int32, len(doc.Names())), attributes: make([][]int32, len(doc.Names())),
 	}
 	refers := refersJDF
 	if doc.Kind.Second() {
@@ -83,7 +83,21 @@ func newIndex(doc *jdf.Document, of *job.Job) *index {
 			}
 		}
 	}
-	for n := range doc.Elements() {
+	x.walk(refs, idName)
+	x.readUses()
+	x.mail = message.Decode(doc)
+	x.steps = make(map[jdf.Node][]*job.Operation, len(of.Operations))
+	for _, op := range of.Operations {
+		x.steps[op.Node] = append(x.steps[op.Node], op)
+	}
+	return x
+}
+
+// walk goes over the elements; refs says for each name whether attributes of it
+// refer to ids, idName is the name of ids or -1.
+func (x *index) walk(refs []bool, idName int) {
+	x.makeRoom(idName)
+	for n := range x.doc.Elements() {
 		if !ours(n) {
 			continue
 		}
@@ -95,19 +109,45 @@ func newIndex(doc *jdf.Document, of *job.Job) *index {
 			case name == idName:
 				x.define(a)
 			case refs[name] && inDocument(n, a.Local()):
-				for _, id := range strings.Fields(a.Value()) {
+				for id := range strings.FieldsSeq(a.Value()) {
 					x.refers = append(x.refers, reference{a, id})
 				}
 			}
 		}
 	}
-	x.readUses()
-	x.mail = message.Decode(doc)
-	x.steps = map[jdf.Node][]*job.Operation{}
-	for _, op := range of.Operations {
-		x.steps[op.Node] = append(x.steps[op.Node], op)
+}
+
+// makeRoom counts what walk will find, and cuts the lists of all names out of
+// one array.
+func (x *index) makeRoom(idName int) {
+	names := len(x.doc.Names())
+	elements, attributes := make([]int, names), make([]int, names)
+	total := 0
+	for n := range x.doc.Elements() {
+		if !ours(n) {
+			continue
+		}
+		elements[n.NameID()]++
+		total++
+		for a := range n.Attrs() {
+			attributes[a.NameID()]++
+			total++
+		}
 	}
-	return x
+	room := make([]int32, total)
+	cut := func(counts []int) [][]int32 {
+		lists := make([][]int32, names)
+		for i, n := range counts {
+			lists[i], room = room[:0:n], room[n:]
+		}
+		return lists
+	}
+	x.elements, x.attributes = cut(elements), cut(attributes)
+	ids := 0
+	if idName >= 0 {
+		ids = attributes[idName]
+	}
+	x.ids = make(map[string]jdf.Node, ids)
 }
 
 func (x *index) define(a jdf.Attr) {

@@ -177,15 +177,15 @@ var linkageChecks = []check{
 	},
 }
 
-func inputMissing(p *pass)  { p.missing("Input") }
-func outputMissing(p *pass) { p.missing("Output") }
-func paramsMissing(p *pass) { p.missing("Input") }
+func inputMissing(p *pass)  { p.missing("Input", (*node).listPlace) }
+func outputMissing(p *pass) { p.missing("Output", (*node).listPlace) }
+func paramsMissing(p *pass) { p.missing("Input", (*node).stepPlace) }
 
 // missing looks for what each process of a node must have. Between the
 // processes of a combined node things pass on without being named: what an
 // earlier one makes is no missing input, what a later one takes no missing
-// output.
-func (p *pass) missing(usage string) {
+// output. The place of a finding is that of the process at a position.
+func (p *pass) missing(usage string, place func(n *node, i int) jdf.Place) {
 	for _, n := range p.index.nodes {
 		if !n.runsItself() {
 			continue
@@ -198,7 +198,7 @@ func (p *pass) missing(usage string) {
 					continue
 				}
 				if !slices.ContainsFunc(uses, func(u *use) bool { return u.meets(d) }) {
-					p.at(n.list.Place(), fact("process", n.types[i]), fact("want", d.what()))
+					p.at(place(n, i), fact("process", n.types[i]), fact("want", d.what()))
 				}
 			}
 		}

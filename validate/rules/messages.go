@@ -74,7 +74,7 @@ var messageChecks = []check{
 </ResponseStatus></XJMF>`,
 		Good: `<XJMF><Header DeviceID="P" Time="2026-03-02T08:00:00Z"/><ResponseStatus ReturnCode="5">
   <Header DeviceID="P" refID="Q1" Time="2026-03-02T08:00:00Z"/>
-  <Notification Class="Error"><Comment>not implemented</Comment></Notification>
+  <Notification Class="Error"><Comment>no such step</Comment></Notification>
 </ResponseStatus></XJMF>`,
 	},
 	{

@@ -235,12 +235,14 @@ func partitionTooDeep(p *pass) {
 }
 
 func partitionTwice(p *pass) {
-	type where struct {
-		parent     jdf.Node
-		key, value string
+	// The partitions of one parent come one after the other, with deeper ones
+	// between, so that one parent a level is remembered.
+	type level struct {
+		parent jdf.Node
+		first  map[string]jdf.Attr // by value of the key of the level
 	}
 	for r := range p.pooled {
-		first := map[where]jdf.Attr{}
+		levels := make([]level, len(strings.Fields(r.Get("PartIDKeys"))))
 		eachPartition(r, func(c partition) {
 			if c.depth > len(c.keys) {
 				return
@@ -249,12 +251,15 @@ func partitionTwice(p *pass) {
 			if !a.Valid() {
 				return
 			}
-			at := where{c.Parent(), a.Local(), a.Value()}
-			if before, taken := first[at]; taken {
+			l := &levels[c.depth-1]
+			if parent := c.Parent(); l.parent != parent {
+				*l = level{parent, map[string]jdf.Attr{}}
+			}
+			if before, taken := l.first[a.Value()]; taken {
 				p.atWith(a.Place(), before.Place(), "the first is here", fact("key", a.Local()), fact("value", a.Value()))
 				return
 			}
-			first[at] = a
+			l.first[a.Value()] = a
 		})
 	}
 }

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 	"strings"
@@ -15,13 +16,40 @@ const partSeparator = "\x00"
 // partKey writes the keys of a Part element as one word, in a fixed order, so
 // that equal parts are equal words.
 func partKey(part jdf.Node) string {
-	var pairs []string
+	var room [8]jdf.Attr // more keys than that are rare
+	attrs, size := room[:0], 0
 	for a := range part.Attrs() {
 		if a.Name().Space == "" {
-			pairs = append(pairs, a.Local()+"="+a.Value())
+			attrs = append(attrs, a)
+			size += len(a.Local()) + len("=") + len(a.Value()) + len(partSeparator)
 		}
 	}
-	return joinParts(pairs)
+	slices.SortFunc(attrs, comparePairs)
+	var word strings.Builder
+	word.Grow(size)
+	for i, a := range attrs {
+		if i > 0 {
+			word.WriteString(partSeparator)
+		}
+		word.WriteString(a.Local())
+		word.WriteByte('=')
+		word.WriteString(a.Value())
+	}
+	return word.String()
+}
+
+// comparePairs orders the attributes of an element as joinParts orders them
+// when they are written out: the name ends with the sign.
+func comparePairs(a, b jdf.Attr) int {
+	x, y := a.Local(), b.Local()
+	both := min(len(x), len(y))
+	if c := strings.Compare(x[:both], y[:both]); c != 0 || len(x) == len(y) {
+		return c
+	}
+	if len(x) < len(y) {
+		return cmp.Compare('=', y[both])
+	}
+	return cmp.Compare(x[both], '=')
 }
 
 func joinParts(pairs []string) string {

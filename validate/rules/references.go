@@ -295,11 +295,20 @@ func encloses(outer, n jdf.Node) bool {
 // ring follows references from resource to resource. Links are no part of it:
 // they lead from a node to a resource.
 func ring(p *pass) {
+	refersOn := make([]bool, p.doc.Len()) // only what refers on can be in a ring
+	for _, r := range p.index.refers {
+		if from := holder(r.attr.Owner()); from.Valid() {
+			refersOn[from.Index()] = true
+		}
+	}
 	leads := map[jdf.Node][]reference{}
 	for _, r := range p.index.refers {
 		from, to := holder(r.attr.Owner()), p.index.ids[r.id]
+		if !to.Valid() || !refersOn[to.Index()] {
+			continue
+		}
 		// An anchor names what it is placed by; to name something inside a resource is not to hold the resource.
-		if from.Valid() && to.Valid() && holder(to) == to && !r.attr.Owner().Is("RefAnchor") {
+		if from.Valid() && holder(to) == to && !r.attr.Owner().Is("RefAnchor") {
 			leads[from] = append(leads[from], r)
 		}
 	}
@@ -322,7 +331,7 @@ func ring(p *pass) {
 		state[n] = done
 	}
 	for _, r := range p.index.refers {
-		if from := holder(r.attr.Owner()); from.Valid() && state[from] == 0 {
+		if from := holder(r.attr.Owner()); leads[from] != nil && state[from] == 0 {
 			visit(from)
 		}
 	}

@@ -91,50 +91,85 @@ var setPartChecks = []check{
 }
 
 // resourceParts lists the parts of the Resources of a set, in order. A
-// Resource without Part stands for the whole.
-func resourceParts(s jdf.Node, visit func(r jdf.Node, at jdf.Place, key string)) {
+// Resource without Part stands for the whole, which is within no other and
+// overlaps none.
+func resourceParts(s jdf.Node, visit func(r, part jdf.Node)) {
 	for r := range s.ChildrenNamed("Resource") {
-		any := false
 		for part := range r.ChildrenNamed("Part") {
-			any = true
-			visit(r, part.NamePlace(), partKey(part))
-		}
-		if !any {
-			visit(r, r.NamePlace(), "")
+			visit(r, part)
 		}
 	}
 }
 
+// keyNames lists the keys of a Part in the order written.
+func keyNames(part jdf.Node) []int {
+	var names []int
+	for a := range part.Attrs() {
+		names = append(names, a.NameID())
+	}
+	return names
+}
+
+// hasKeys reports whether a Part has the same keys in the same order, as nearly
+// all of a set have.
+func hasKeys(part jdf.Node, names []int) bool {
+	i := 0
+	for a := range part.Attrs() {
+		if i == len(names) || a.NameID() != names[i] {
+			return false
+		}
+		i++
+	}
+	return i == len(names)
+}
+
+// splitAlike reports whether all Parts of a set have the same keys.
+func splitAlike(s jdf.Node) bool {
+	var first []int
+	for r := range s.ChildrenNamed("Resource") {
+		for part := range r.ChildrenNamed("Part") {
+			if first == nil {
+				first = keyNames(part)
+			} else if !hasKeys(part, first) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
 func setPartTwice(p *pass) {
 	for _, u := range p.index.uses {
-		first := map[string]jdf.Place{}
-		resourceParts(u.Node, func(r jdf.Node, at jdf.Place, key string) {
-			if key == "" || u.usage == "" && r.Has("ID") {
+		first := map[string]jdf.Node{}
+		resourceParts(u.Node, func(r, part jdf.Node) {
+			if u.usage == "" && r.Has("ID") {
 				return
 			}
+			key := partKey(part)
 			if before, taken := first[key]; taken {
-				p.atWith(at, before, "the first is here", fact("part", partWords(key)))
-				return
+				p.atWith(part.NamePlace(), before.NamePlace(), "the first is here", fact("part", partWords(key)))
+			} else if key != "" {
+				first[key] = part
 			}
-			first[key] = at
 		})
 	}
 }
 
 func setPartOverlap(p *pass) {
 	for _, u := range p.index.uses {
-		if u.usage == "" {
+		if u.usage == "" || splitAlike(u.Node) {
 			continue
 		}
 		// Parts with the same set of keys are either equal or apart, so that
 		// only the different sets of keys need be compared.
 		byKeys := map[string][]string{}
 		places := map[string]jdf.Place{}
-		resourceParts(u.Node, func(_ jdf.Node, at jdf.Place, key string) {
+		resourceParts(u.Node, func(_, part jdf.Node) {
+			key := partKey(part)
 			if _, known := places[key]; known {
 				return
 			}
-			places[key] = at
+			places[key] = part.NamePlace()
 			names := strings.Join(slices.Sorted(maps.Keys(partMap(key))), " ")
 			byKeys[names] = append(byKeys[names], key)
 		})
@@ -187,8 +222,22 @@ func keySet(names string) map[string]string {
 	return m
 }
 
+// severalParts reports whether a Resource has more than one Part.
+func severalParts(r jdf.Node) bool {
+	n := 0
+	for range r.ChildrenNamed("Part") {
+		if n++; n > 1 {
+			return true
+		}
+	}
+	return false
+}
+
 func partSpelledOut(p *pass) {
 	for r := range p.named("Resource") {
+		if !severalParts(r) {
+			continue
+		}
 		seen := map[string]jdf.Place{}
 		for part := range r.ChildrenNamed("Part") {
 			side := part.Get("Side")
@@ -208,18 +257,22 @@ func partSpelledOut(p *pass) {
 
 func setKeysMixed(p *pass) {
 	for _, u := range p.index.uses {
+		if u.usage == "" || splitAlike(u.Node) {
+			continue
+		}
 		var first map[string]string
 		var firstAt jdf.Place
 		told := false
-		resourceParts(u.Node, func(_ jdf.Node, at jdf.Place, key string) {
-			keys := keySet(strings.Join(slices.Collect(maps.Keys(partMap(key))), " "))
+		resourceParts(u.Node, func(_, part jdf.Node) {
+			keys := keySet(strings.Join(slices.Collect(maps.Keys(partMap(partKey(part)))), " "))
 			switch {
-			case len(keys) == 0 || told || u.usage == "":
+			case len(keys) == 0 || told:
 			case first == nil:
-				first, firstAt = keys, at
+				first, firstAt = keys, part.NamePlace()
 			case !includes(first, keys) && !includes(keys, first):
 				told = true
-				p.atWith(at, firstAt, "the first is here", fact("got", keyWords(keys)), fact("want", keyWords(first)))
+				p.atWith(part.NamePlace(), firstAt, "the first is here",
+					fact("got", keyWords(keys)), fact("want", keyWords(first)))
 			}
 		})
 	}

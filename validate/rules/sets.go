@@ -61,7 +61,7 @@ var setChecks = []check{
 	{
 		Rule: &validate.Rule{
 			ID: "ref/set-empty", Severity: validate.Warning, Mends: validate.Sender,
-			Say: "the {usage} set {name|q} holds no resource",
+			Say: "the set {name|q} of Usage {usage|q} holds no resource",
 			Do:  "add a Resource, or take the set out",
 			Why: "A process that is given a set without content has nothing to work with. Plausibility; the schema " +
 				"allows it.",

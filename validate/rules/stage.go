@@ -102,20 +102,25 @@ func Rules() []*validate.Rule {
 // for concurrent use, and its Check returns no error.
 func Stage(options ...Options) validate.Stage {
 	table := checks()
+	links := new(linkTable)
 	fragment := false
 	for _, o := range options {
 		fragment = fragment || o.Fragment
 	}
 	run := func(s *validate.Subject, report func(validate.Finding)) error {
 		index := newIndex(s.Doc, s.Job)
-		for _, c := range table {
+		index.links = links
+		p := new(pass) // one after the other, for most tickets are smaller than a pass for each rule
+		for i := range table {
+			c := &table[i]
 			if !c.applies(s.Doc) || fragment && c.fragment == leftOut {
 				continue
 			}
-			c.run(&pass{
+			*p = pass{
 				doc: s.Doc, job: s.Job, index: index, rule: c.Rule, report: report,
 				soften: fragment && c.fragment == asNote, budget: leastBudget + budgetFactor*s.Doc.Len(),
-			})
+			}
+			c.run(p)
 		}
 		return nil
 	}
@@ -131,7 +136,7 @@ const (
 
 // applies reports whether the rule is for documents such as this. One that
 // does not say its version is held against all rules.
-func (c check) applies(doc *jdf.Document) bool {
+func (c *check) applies(doc *jdf.Document) bool {
 	if !slices.Contains(c.kinds, doc.Kind) {
 		return false
 	}

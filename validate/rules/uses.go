@@ -115,6 +115,30 @@ func (t *node) kind() string {
 	return t.Local()
 }
 
+// listPlace is where the processes of a node are named.
+func (t *node) listPlace(int) jdf.Place { return t.list.Place() }
+
+// stepPlace is where the process at a position is named.
+func (t *node) stepPlace(i int) jdf.Place { return tokenPlace(t.list.Place(), i, t.types[i]) }
+
+// tokenPlace narrows the place of a list in an attribute to the token at a
+// position. The place is returned whole where references stand for letters, so
+// that the text is not the value.
+func tokenPlace(place jdf.Place, i int, token string) jdf.Place {
+	text := place.Source.Text[place.Start:place.End]
+	at := 0
+	for field := range strings.FieldsSeq(text) {
+		at += strings.Index(text[at:], field)
+		if i == 0 && field == token {
+			place.Start, place.End = place.Start+at, place.Start+at+len(field)
+			return place
+		}
+		at += len(field)
+		i--
+	}
+	return place
+}
+
 // runs reports whether the node has the process.
 func (t *node) runs(process string) bool { return slices.Contains(t.types, process) }
 

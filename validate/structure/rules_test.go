@@ -100,6 +100,7 @@ func TestRuleTable(t *testing.T) {
 		seen[r.ID] = true
 		require.Equal(t, validate.GroupSchema, r.Group())
 		require.NotEmpty(t, r.Say)
+		require.NotEmpty(t, r.Do, r.ID)
 		require.NotEmpty(t, r.Why, r.ID)
 		require.NotRegexp(t, `\.$`, r.Say+r.Do, r.ID)
 		require.NotZero(t, r.Severity)

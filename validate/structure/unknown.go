@@ -10,12 +10,20 @@ import (
 	"quoin/validate"
 )
 
-// hint offers a near name.
+// hint offers a near name at the end of a message.
 func hint(near string) string {
 	if near == "" {
 		return ""
 	}
-	return "; did you mean " + near
+	return "; did you mean " + near + "?"
+}
+
+// aside offers a near name in the middle of a message.
+func aside(near string) string {
+	if near == "" {
+		return ""
+	}
+	return " (did you mean " + near + "?)"
 }
 
 func choicesOf(set map[string]bool) string { return validate.Choices(slices.Collect(maps.Keys(set))) }

@@ -16,12 +16,12 @@ func (c *checker) reportValue(place jdf.Place, at string, f schemas.Fault) {
 	switch f.Kind {
 	case schemas.FaultEnum:
 		c.report(wrongEnum.At(place, append(facts,
-			fact("hint", hint(c.guesses.near(f.Type, f.Value, f.Type.Enum))),
+			fact("hint", aside(c.guesses.near(f.Type, f.Value, f.Type.Enum))),
 			fact("choices", choices(f.Type.Enum())))...))
 	case schemas.FaultPattern:
 		if words := f.Type.Words(); words != nil {
 			c.report(wrongEnum.At(place, append(facts,
-				fact("hint", hint(c.guesses.near(f.Type, f.Value, f.Type.Words))), fact("choices", choices(words)))...))
+				fact("hint", aside(c.guesses.near(f.Type, f.Value, f.Type.Words))), fact("choices", choices(words)))...))
 			return
 		}
 		c.report(wrongPattern.At(place, append(facts, fact("want", want(f.Type)))...))
