@@ -203,7 +203,7 @@ func TestPublishedSamples(t *testing.T) {
 	}
 	require.Positive(t, counts["pack/file-missing"])
 	delete(counts, "pack/file-missing")
-	require.Equal(t, map[string]int{"pack/cid-outside-mime": 1}, counts)
+	require.Equal(t, map[string]int{"pack/cid-outside-mime": 1, "pack/file-not-looked-into": 44}, counts)
 }
 
 // The published message that submits a ticket by cid: is whole in a package,

@@ -40,6 +40,11 @@ var (
 		"{attr} is {url|q}, a path of the sender's machine", "put the file into the package and name it there",
 		"A file: URL in a package leads to the receiver's own disk (base conformance level), where the sender's "+
 			"file is not.")
+	ruleNotLookedInto = refRule("file-not-looked-into", validate.Note,
+		"{attr} is {url|q}, outside the ticket's folder, and was not looked into",
+		"name its folder with --files to have the file checked, or send it with the ticket",
+		"A ticket must not make its reader open any file of the machine; what lies outside the folders that are "+
+			"allowed stays unread, and so unchecked.")
 	ruleURLScheme = refRule("url-scheme", validate.Warning,
 		"{attr} is {url|q}, of the scheme {got|q}; want cid, http, https, file or a relative path",
 		"name the file in a way that the receiver can use",
@@ -64,7 +69,8 @@ var (
 )
 
 var referenceRules = []*validate.Rule{
-	ruleCIDMissing, ruleCIDOutside, ruleFileMissing, ruleURLEscapes, ruleURLSyntax, ruleURLLocal, ruleURLScheme,
+	ruleCIDMissing, ruleCIDOutside, ruleFileMissing, ruleURLEscapes, ruleURLSyntax, ruleURLLocal, ruleNotLookedInto,
+	ruleURLScheme,
 	ruleURLTemplate, ruleTemplateCount, ruleFileSize, ruleCheckSum, ruleMimeType,
 }
 
@@ -143,6 +149,9 @@ func (c *check) resolve(t *ticket, ref reference) (*asset, error) {
 			c.add(ref.at(ruleURLLocal))
 		}
 		if !c.store.reaches(target) {
+			if !inPackage && !ref.output {
+				c.add(ref.at(ruleNotLookedInto))
+			}
 			return nil, nil
 		}
 	case pack.ByID:
