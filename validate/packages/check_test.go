@@ -130,8 +130,8 @@ func TestFoldersAndLinks(t *testing.T) {
 		t, "pack/file-missing",
 		missing(Options{Folders: []string{other}}, "file://"+filepath.ToSlash(other)+"/gone.pdf"),
 	)
-	require.Empty(
-		t, missing(Options{}, "file://"+filepath.ToSlash(other)+"/gone.pdf"),
+	require.Equal(
+		t, "pack/file-not-looked-into", missing(Options{}, "file://"+filepath.ToSlash(other)+"/gone.pdf"),
 		"what may not be looked at is not called missing",
 	)
 	require.Equal(
