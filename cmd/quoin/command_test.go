@@ -190,6 +190,8 @@ func TestExplain(t *testing.T) {
 	status, out, _ := quoin(t, "", "explain", "ref/duplicate-id")
 	require.Equal(t, statusClean, status)
 	require.Contains(t, out, "error, for the sender to mend")
+	require.Contains(t, out, "the ID <id> is given twice")
+	require.Contains(t, out, "Breaks it")
 	status, _, err := quoin(t, "", "explain", "ref/duplicate-ids")
 	require.Equal(t, statusFailed, status)
 	require.Contains(t, err, "did you mean ref/duplicate-id?")

@@ -49,7 +49,7 @@ func newExplain(io streams) *cobra.Command {
 
 func listRules(out io.Writer) error {
 	for _, r := range allRules() {
-		if _, err := fmt.Fprintf(out, "%-8s %-36s %s\n", r.Severity, r.ID, r.Say); err != nil {
+		if _, err := fmt.Fprintf(out, "%-8s %-36s %s\n", r.Severity, r.ID, spoken(r.Say)); err != nil {
 			return fmt.Errorf("write rules: %w", err)
 		}
 	}
@@ -73,9 +73,9 @@ func explain(out io.Writer, id string) error {
 
 func explanation(r *validate.Rule) string {
 	var text strings.Builder
-	fmt.Fprintf(&text, "%s\n\n  %s, for the %s to mend\n\n  %s\n", r.ID, r.Severity, r.Mends, r.Say)
+	fmt.Fprintf(&text, "%s\n\n  %s, for the %s to mend\n\n  %s\n", r.ID, r.Severity, r.Mends, spoken(r.Say))
 	if r.Do != "" {
-		fmt.Fprintf(&text, "  do: %s\n", r.Do)
+		fmt.Fprintf(&text, "  do: %s\n", spoken(r.Do))
 	}
 	fmt.Fprintf(&text, "\n  %s\n", r.Why)
 	bad, good := rules.Example(r.ID)
@@ -85,4 +85,10 @@ func explanation(r *validate.Rule) string {
 		}
 	}
 	return text.String()
+}
+
+// spoken shows the places that facts fill in a sentence of a rule, as in
+// "the ID <id> is given twice".
+func spoken(template string) string {
+	return strings.NewReplacer("{", "<", "|q}", ">", "}", ">").Replace(template)
 }
