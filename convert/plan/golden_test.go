@@ -3,11 +3,14 @@ package plan
 import (
 	"bytes"
 	"flag"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"quoin/jdf/job"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden files")
@@ -46,4 +49,26 @@ func benchmark(b *testing.B, name string) {
 			b.Fatal("no plan")
 		}
 	}
+}
+
+// BenchmarkRandomJobs plans a thousand random jobs on the demo plant.
+func BenchmarkRandomJobs(b *testing.B) {
+	const count = 1000
+	p := saltmarsh(b)
+	rng := rand.New(rand.NewPCG(3, 14))
+	jobs := make([]*job.Job, count)
+	for i := range jobs {
+		jobs[i] = randomJob(rng, p)
+	}
+	planned := 0
+	for b.Loop() {
+		planned = 0
+		for _, j := range jobs {
+			if pl, _ := Make(j, p, Options{}); pl != nil {
+				planned++
+			}
+		}
+	}
+	b.ReportMetric(float64(b.Elapsed().Milliseconds())/float64(b.N*count), "ms/job")
+	b.ReportMetric(float64(planned), "planned")
 }
