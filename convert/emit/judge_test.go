@@ -139,6 +139,7 @@ func TestSweep(t *testing.T) {
 // Source: the published XML schemas of the standard.
 func TestXSD(t *testing.T) {
 	if !xsd.BuiltIn() {
+		require.Empty(t, os.Getenv("CI"), "CI builds with the tag libxml2")
 		t.Skip("this build has no XSD engine; build with the tag libxml2 to hold tickets against the published schemas")
 	}
 	dir := standard.Dir(t)
