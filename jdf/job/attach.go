@@ -115,11 +115,11 @@ var setters = map[string]func(*decoder, *Operation, *entry){
 func (d *decoder) setDevice(op *Operation, e *entry) {
 	n := e.leaf
 	op.Devices = append(op.Devices, &Device{
-		ID: text(n.with("DeviceID"), "DeviceID"),
-		Name: First(text(n.with("DescriptiveName"), "DescriptiveName"),
-			text(n.wrap, "DescriptiveName"), text(n.with("FriendlyName"), "FriendlyName")),
-		CostCenter: First(text(n.with("CostCenterID"), "CostCenterID"),
-			text(n.child("CostCenter"), "CostCenterID")),
+		ID: Text(n.with("DeviceID"), "DeviceID"),
+		Name: First(Text(n.with("DescriptiveName"), "DescriptiveName"),
+			Text(n.wrap, "DescriptiveName"), Text(n.with("FriendlyName"), "FriendlyName")),
+		CostCenter: First(Text(n.with("CostCenterID"), "CostCenterID"),
+			Text(n.child("CostCenter"), "CostCenterID")),
 	})
 }
 
@@ -146,7 +146,7 @@ func newOperations(node jdf.Node, types Fact[[]string], partID Fact[string]) []*
 	for i, process := range types.Value {
 		ops[i] = &Operation{
 			Node: node, Type: process, TypeAt: types.Place, Index: i,
-			PartID: partID, Name: text(node, "DescriptiveName"),
+			PartID: partID, Name: Text(node, "DescriptiveName"),
 		}
 	}
 	return ops

@@ -17,8 +17,8 @@ func Audits(doc *jdf.Document) ([]*Audit, []Fault) {
 	)
 	fault := func(f Fault) { faults = append(faults, f) }
 	walk = func(n jdf.Node, jobID, partID Fact[string]) {
-		jobID = First(text(n, "JobID"), jobID)
-		partID = First(text(n, "JobPartID"), partID)
+		jobID = First(Text(n, "JobID"), jobID)
+		partID = First(Text(n, "JobPartID"), partID)
 		audits = append(audits, decodeAudits(n, jobID, partID, fault)...)
 		for c := range n.ChildrenNamed("JDF") {
 			walk(c, jobID, partID)
@@ -71,12 +71,12 @@ func (o Origin) audit(kind AuditKind) *Audit {
 
 // of narrows the origin to the job that an element names.
 func (o Origin) of(n jdf.Node) Origin {
-	id := text(n, "JobID")
+	id := Text(n, "JobID")
 	if id.Given && o.JobID.Given && id.Value != o.JobID.Value {
 		o.PartID = Fact[string]{} // another job: the part of this one says nothing
 	}
 	o.JobID = First(id, o.JobID)
-	o.PartID = First(text(n, "JobPartID"), o.PartID)
+	o.PartID = First(Text(n, "JobPartID"), o.PartID)
 	return o
 }
 
@@ -103,11 +103,11 @@ func DecodeNotice(n jdf.Node, from Origin, fault func(Fault)) []*Audit {
 		from.Time = moment(n, "TimeStamp", fault)
 	}
 	a := from.of(n).audit(AuditNotice)
-	words := text(n.Child("Event"), "EventValue")
+	words := Text(n.Child("Event"), "EventValue")
 	if c := n.Child("Comment"); !words.Given && c.Valid() {
 		words = Of(strings.TrimSpace(c.Text()), c.Place())
 	}
-	a.Notice = &Notice{Node: n, Class: text(n, "Class"), Text: words}
+	a.Notice = &Notice{Node: n, Class: Text(n, "Class"), Text: words}
 	return []*Audit{a}
 }
 
@@ -151,12 +151,12 @@ func (r *auditReader) each(n jdf.Node, local string) []jdf.Node {
 // worker is the first person that an element names.
 func (r *auditReader) worker(n jdf.Node) Fact[string] {
 	for _, e := range r.each(n, "Employee") {
-		if id := First(text(e, "PersonalID"), text(e, "ProductID")); id.Given {
+		if id := First(Text(e, "PersonalID"), Text(e, "ProductID")); id.Given {
 			return id
 		}
 	}
 	for a := range n.ChildrenNamed("Activity") {
-		if id := text(a, "PersonalID"); id.Given {
+		if id := Text(a, "PersonalID"); id.Given {
 			return id
 		}
 	}
@@ -165,7 +165,7 @@ func (r *auditReader) worker(n jdf.Node) Fact[string] {
 
 // costCenter is where JDF has it as an element and XJDF as an attribute.
 func costCenter(n jdf.Node) Fact[string] {
-	return First(text(n, "CostCenterID"), text(n.Child("CostCenter"), "CostCenterID"))
+	return First(Text(n, "CostCenterID"), Text(n.Child("CostCenter"), "CostCenterID"))
 }
 
 // status reads a DeviceInfo, which both generations build alike.
@@ -173,12 +173,12 @@ func (r *auditReader) status(info jdf.Node, from Origin) []*Audit {
 	device := info.Child("Device")
 	base := Phase{
 		Node:       info,
-		Device:     First(text(info, "DeviceID"), text(device, "DeviceID"), from.Device),
+		Device:     First(Text(info, "DeviceID"), Text(device, "DeviceID"), from.Device),
 		CostCenter: costCenter(device),
 		Employee:   First(r.worker(info), from.Worker),
 		Modules:    r.modules(info),
-		Status:     First(text(info, "DeviceStatus"), text(info, "Status")),
-		Details:    text(info, "StatusDetails"),
+		Status:     First(Text(info, "DeviceStatus"), Text(info, "Status")),
+		Details:    Text(info, "StatusDetails"),
 	}
 	base.State = StateOfDevice(base.Status.Value)
 	var all []*Audit
@@ -209,11 +209,11 @@ func (r *auditReader) jobPhase(n jdf.Node, base Phase) *Phase {
 	if m := r.modules(n); m.Given {
 		p.Modules = m
 	}
-	if status := text(n, "Status"); status.Given && StateOfNode(status.Value) != StateUnknown {
+	if status := Text(n, "Status"); status.Given && StateOfNode(status.Value) != StateUnknown {
 		p.Status, p.State = status, StateOfNode(status.Value)
 	}
-	p.Details = First(text(n, "StatusDetails"), base.Details)
-	p.Work = text(n.Child("MISDetails"), "WorkType")
+	p.Details = First(Text(n, "StatusDetails"), base.Details)
+	p.Work = Text(n.Child("MISDetails"), "WorkType")
 	p.End = moment(n, "EndTime", r.fault)
 	good, waste := number(n, "Amount", r.fault), number(n, "Waste", r.fault)
 	if n.Space() == jdf.NamespaceXJDF {
@@ -238,7 +238,7 @@ func (r *auditReader) modules(n jdf.Node) Fact[[]string] {
 		if !m.Is("ModulePhase", "ModuleStatus", "ModuleInfo") {
 			continue
 		}
-		id := First(text(m, "ModuleID"), text(m, "ModuleIndex"), text(m, "ModuleType"))
+		id := First(Text(m, "ModuleID"), Text(m, "ModuleIndex"), Text(m, "ModuleType"))
 		if id.Given {
 			names = Of(append(names.Value, id.Value), n.Place())
 		}

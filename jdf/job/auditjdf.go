@@ -11,7 +11,7 @@ import (
 // first reads an audit of the 1.x generation, whose header is its attributes.
 func (r *auditReader) first(from Origin) []*Audit {
 	n := from.Node
-	from.ID = First(text(n, "ID"), from.ID)
+	from.ID = First(Text(n, "ID"), from.ID)
 	from.Time = First(moment(n, "TimeStamp", r.fault), from.Time)
 	from.Worker = First(r.worker(n), from.Worker)
 	switch n.Local() {
@@ -36,12 +36,12 @@ func (r *auditReader) phaseTime(from Origin) []*Audit {
 		Node:     n,
 		Employee: from.Worker,
 		Modules:  r.modules(n),
-		Status:   text(n, "Status"),
-		Details:  text(n, "StatusDetails"),
+		Status:   Text(n, "Status"),
+		Details:  Text(n, "StatusDetails"),
 		Start:    moment(n, "Start", r.fault),
 		End:      moment(n, "End", r.fault),
 		Part:     partOf(n),
-		Work:     text(n.Child("MISDetails"), "WorkType"),
+		Work:     Text(n.Child("MISDetails"), "WorkType"),
 	}
 	base.State = StateOfNode(base.Status.Value)
 	for _, e := range r.each(n, "Employee") {
@@ -78,10 +78,10 @@ func (r *auditReader) phaseDevices(n jdf.Node) []Device {
 		}
 	}
 	for _, d := range r.each(n, "Device") {
-		add(Device{ID: text(d, "DeviceID"), Name: text(d, "FriendlyName"), CostCenter: costCenter(d)})
+		add(Device{ID: Text(d, "DeviceID"), Name: Text(d, "FriendlyName"), CostCenter: costCenter(d)})
 	}
 	for m := range n.ChildrenNamed("ModulePhase") {
-		add(Device{ID: text(m, "DeviceID")})
+		add(Device{ID: Text(m, "DeviceID")})
 	}
 	return all
 }
@@ -134,7 +134,7 @@ func (r *auditReader) resourceAudit(from Origin) []*Audit {
 func (r *auditReader) linkUses(link jdf.Node, kind string, from Origin, audit bool) []*Audit {
 	var all []*Audit
 	for _, c := range r.lots(link, audit) {
-		c.Kind, c.Usage, c.Scope = kind, text(link, "Usage"), text(link, "Scope")
+		c.Kind, c.Usage, c.Scope = kind, Text(link, "Usage"), Text(link, "Scope")
 		c.Output = c.Usage.Value == "Output"
 		all = append(all, from.used(c))
 	}
@@ -144,7 +144,7 @@ func (r *auditReader) linkUses(link jdf.Node, kind string, from Origin, audit bo
 // firstResource reads a JMF ResourceInfo.
 func (r *auditReader) firstResource(info jdf.Node, from Origin) []*Audit {
 	from = from.of(info)
-	from.Device = First(text(info, "DeviceID"), from.Device)
+	from.Device = First(Text(info, "DeviceID"), from.Device)
 	kind := info.Get("ResourceName")
 	for c := range info.Children() {
 		if kind == "" && c.Space() == jdf.NamespaceJDF && c.Has("Class") {

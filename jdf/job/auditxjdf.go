@@ -5,10 +5,10 @@ import "quoin/jdf"
 // Header reads the Header of an XJDF audit or of an XJMF message into the origin.
 func (o Origin) Header(n jdf.Node, fault func(Fault)) Origin {
 	h := n.Child("Header")
-	o.ID = First(text(h, "ID"), o.ID)
+	o.ID = First(Text(h, "ID"), o.ID)
 	o.Time = First(moment(h, "Time", fault), o.Time)
-	o.Device = First(text(h, "DeviceID"), o.Device)
-	o.Worker = First(text(h, "PersonalID"), o.Worker)
+	o.Device = First(Text(h, "DeviceID"), o.Device)
+	o.Worker = First(Text(h, "PersonalID"), o.Worker)
 	return o
 }
 
@@ -45,7 +45,7 @@ func (r *auditReader) run(n jdf.Node, from Origin) *Audit {
 		Start:     moment(n, "Start", r.fault),
 		End:       moment(n, "End", r.fault),
 		Duration:  span(n, "Duration", r.fault),
-		EndStatus: text(n, "EndStatus"),
+		EndStatus: Text(n, "EndStatus"),
 		Part:      partOf(n),
 	}
 	return a
@@ -58,7 +58,7 @@ func (r *auditReader) secondResource(info jdf.Node, from Origin) []*Audit {
 	var all []*Audit
 	for set := range info.ChildrenNamed("ResourceSet") {
 		base := Consumption{
-			Node: set, Kind: set.Get("Name"), Usage: text(set, "Usage"), Scope: text(info, "Scope"),
+			Node: set, Kind: set.Get("Name"), Usage: Text(set, "Usage"), Scope: Text(info, "Scope"),
 			Output: set.Get("Usage") == "Output",
 		}
 		found := false
@@ -99,7 +99,7 @@ func (o Origin) used(c Consumption) *Audit {
 }
 
 // lot is the LotID of the first Part of an element.
-func (r *auditReader) lot(n jdf.Node) Fact[string] { return text(n.Child("Part"), "LotID") }
+func (r *auditReader) lot(n jdf.Node) Fact[string] { return Text(n.Child("Part"), "LotID") }
 
 // and gives a part of its own with the keys of both; q wins.
 func (p Part) and(q Part) Part {

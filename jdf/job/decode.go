@@ -85,21 +85,21 @@ func (d *decoder) schedule(l leaf) Schedule {
 		Setup:      span(at("SetupDuration"), "SetupDuration", d.fault),
 		Total:      span(at("TotalDuration"), "TotalDuration", d.fault),
 		Priority:   whole(at("JobPriority"), "JobPriority", d.fault),
-		Status:     text(at(status), status),
+		Status:     Text(at(status), status),
 	}
 }
 
 // customer reads a CustomerInfo; contact is where the company is named.
 func (d *decoder) customer(l leaf, contact jdf.Node) {
 	c := &d.job.Customer
-	c.ID = First(c.ID, text(l.with("CustomerID"), "CustomerID"))
-	c.JobName = First(c.JobName, text(l.with("CustomerJobName"), "CustomerJobName"))
-	c.Order = First(c.Order, text(l.with("CustomerOrderID"), "CustomerOrderID"))
+	c.ID = First(c.ID, Text(l.with("CustomerID"), "CustomerID"))
+	c.JobName = First(c.JobName, Text(l.with("CustomerJobName"), "CustomerJobName"))
+	c.Order = First(c.Order, Text(l.with("CustomerOrderID"), "CustomerOrderID"))
 	company := l.child("Company")
 	if !company.Valid() {
 		company = contact.Child("Company")
 	}
-	c.Name = First(c.Name, text(d.follow(company), "OrganizationName"))
+	c.Name = First(c.Name, Text(d.follow(company), "OrganizationName"))
 }
 
 // follow goes from a reference element such as MediaRef to what it names.

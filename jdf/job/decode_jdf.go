@@ -12,8 +12,8 @@ import (
 // product or an operation.
 func (d *decoder) jdf(root jdf.Node) {
 	j := d.job
-	j.ID, j.PartID = text(root, "JobID"), text(root, "JobPartID")
-	j.Project, j.Name = text(root, "ProjectID"), text(root, "DescriptiveName")
+	j.ID, j.PartID = Text(root, "JobID"), Text(root, "JobPartID")
+	j.Project, j.Name = Text(root, "ProjectID"), Text(root, "DescriptiveName")
 	for n := range d.job.Document.Elements() {
 		if n.Is("ResourcePool") {
 			for r := range n.Children() {
@@ -29,7 +29,7 @@ func (d *decoder) jdf(root jdf.Node) {
 // jdfNode reads one node and those inside it. A part id that a node leaves out
 // is that of the node around it.
 func (d *decoder) jdfNode(n jdf.Node, product *Product, partID Fact[string]) {
-	partID = First(text(n, "JobPartID"), partID)
+	partID = First(Text(n, "JobPartID"), partID)
 	entries := d.jdfEntries(n)
 	switch {
 	case n.Get("Type") == "Product":
@@ -54,7 +54,7 @@ func (d *decoder) jdfNode(n jdf.Node, product *Product, partID Fact[string]) {
 			}
 		}
 	}
-	jobID := First(text(n, "JobID"), d.job.ID)
+	jobID := First(Text(n, "JobID"), d.job.ID)
 	d.job.Audits = append(d.job.Audits, decodeAudits(n, jobID, partID, d.fault)...)
 	for c := range n.ChildrenNamed("JDF") {
 		d.jdfNode(c, product, partID)
@@ -64,7 +64,7 @@ func (d *decoder) jdfNode(n jdf.Node, product *Product, partID Fact[string]) {
 // jdfTypes lists the processes of a node. A group of whole nodes has none of
 // its own.
 func jdfTypes(n jdf.Node) Fact[[]string] {
-	process := text(n, "Type")
+	process := Text(n, "Type")
 	switch process.Value {
 	case "", "Product":
 		return Fact[[]string]{}

@@ -12,8 +12,8 @@ import (
 // names with the resource sets that they share.
 func (d *decoder) xjdf(root jdf.Node) {
 	j := d.job
-	j.ID, j.PartID = text(root, "JobID"), text(root, "JobPartID")
-	j.Project, j.Name = text(root, "ProjectID"), text(root, "DescriptiveName")
+	j.ID, j.PartID = Text(root, "JobID"), Text(root, "JobPartID")
+	j.Project, j.Name = Text(root, "ProjectID"), Text(root, "DescriptiveName")
 	types := words(root, "Types")
 	ops := newOperations(root, types, j.PartID)
 	entries := d.xjdfEntries(root)
@@ -149,26 +149,26 @@ func (d *decoder) xjdfProduct(n jdf.Node) *Product {
 	fold, bind := intent(n, "FoldingIntent"), intent(n, "BindingIntent")
 	film := intent(n, "LaminatingIntent")
 	p := &Product{
-		Node: n, ID: text(n, "ID"), Name: text(n, "DescriptiveName"), Type: text(n, "ProductType"),
-		Root: parsed(n, "IsRoot", value.ParseBoolean, d.fault).Value,
+		Node: n, ID: Text(n, "ID"), Name: Text(n, "DescriptiveName"), Type: Text(n, "ProductType"),
+		Root: Parsed(n, "IsRoot", value.ParseBoolean, d.fault).Value,
 		Amount: Amounts{
 			Good: number(n, "Amount", d.fault),
 			Min:  number(n, "MinAmount", d.fault), Max: number(n, "MaxAmount", d.fault),
 		},
 		Due:   First(d.job.Schedule.LastEnd, d.job.Schedule.End),
-		Size:  parsed(layout, "FinishedDimensions", value.ParseShape, d.fault),
-		Flat:  parsed(layout, "Dimensions", value.ParseXYPair, d.fault),
+		Size:  Parsed(layout, "FinishedDimensions", value.ParseShape, d.fault),
+		Flat:  Parsed(layout, "Dimensions", value.ParseXYPair, d.fault),
 		Pages: whole(layout, "Pages", d.fault),
 		Sides: sides(layout),
 		Bleed: length(layout, "Bleed", d.fault),
 		Media: MediaIntent{Stock: d.stock(leafOf(media)), Node: media},
-		Fold:  text(fold, "FoldCatalog"),
+		Fold:  Text(fold, "FoldCatalog"),
 		Binding: Binding{
-			Node: bind, Type: text(bind, "BindingType"), Side: text(bind, "BindingSide"),
-			Order:    text(bind, "BindingOrder"),
+			Node: bind, Type: Text(bind, "BindingType"), Side: Text(bind, "BindingSide"),
+			Order:    Text(bind, "BindingOrder"),
 			Stitches: whole(bind.Child("SaddleStitching"), "StitchNumber", d.fault),
 		},
-		Lamination: Lamination{Surface: text(film, "Surface"), Texture: text(film, "Texture")},
+		Lamination: Lamination{Surface: Text(film, "Surface"), Texture: Text(film, "Texture")},
 	}
 	if !media.Valid() {
 		p.Media = MediaIntent{}

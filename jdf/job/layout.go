@@ -7,14 +7,14 @@ func (d *decoder) layout(l leaf) {
 	lay := &Layout{
 		Node: l.node(), Part: l.part,
 		WorkStyle: First(
-			text(l.with("WorkStyle"), "WorkStyle"), text(l.with("SourceWorkStyle"), "SourceWorkStyle")),
-		Surface: parsed(l.with("SurfaceContentsBox"), "SurfaceContentsBox", value.ParseRectangle, d.fault),
+			Text(l.with("WorkStyle"), "WorkStyle"), Text(l.with("SourceWorkStyle"), "SourceWorkStyle")),
+		Surface: Parsed(l.with("SurfaceContentsBox"), "SurfaceContentsBox", value.ParseRectangle, d.fault),
 	}
 	for _, p := range l.children("Position") {
 		lay.Positions = append(lay.Positions, Position{
 			Node:      p,
-			Signature: text(p, "BinderySignatureID"),
-			Box:       parsed(p, "AbsoluteBox", value.ParseRectangle, d.fault),
+			Signature: Text(p, "BinderySignatureID"),
+			Box:       Parsed(p, "AbsoluteBox", value.ParseRectangle, d.fault),
 		})
 	}
 	if ref := l.with("PaperRef").Attr("PaperRef"); ref.Valid() {
@@ -28,14 +28,14 @@ func (d *decoder) layout(l leaf) {
 func (d *decoder) signature(l leaf) {
 	s := &Signature{
 		Node: l.node(), Part: l.part,
-		Type:     text(l.with("BinderySignatureType"), "BinderySignatureType"),
-		Catalog:  text(l.with("FoldCatalog"), "FoldCatalog"),
-		NumberUp: parsed(l.with("NumberUp"), "NumberUp", value.ParseXYPair, d.fault),
+		Type:     Text(l.with("BinderySignatureType"), "BinderySignatureType"),
+		Catalog:  Text(l.with("FoldCatalog"), "FoldCatalog"),
+		NumberUp: Parsed(l.with("NumberUp"), "NumberUp", value.ParseXYPair, d.fault),
 	}
 	if id, ok := l.part["BinderySignatureID"]; ok {
 		s.ID = Of(id, l.wrap.Place())
 	} else {
-		s.ID = text(l.wrap, "ID")
+		s.ID = Text(l.wrap, "ID")
 	}
 	d.job.Signatures = append(d.job.Signatures, s)
 }

@@ -11,12 +11,12 @@ func (d *decoder) mediaOf(l leaf) *Media {
 		return m
 	}
 	m := &Media{
-		Node: l.node(), ID: text(l.wrap, "ID"), Part: l.part, Stock: d.stock(l),
-		Size: parsed(l.with("Dimension"), "Dimension", value.ParseXYPair, d.fault),
+		Node: l.node(), ID: Text(l.wrap, "ID"), Part: l.part, Stock: d.stock(l),
+		Size: Parsed(l.with("Dimension"), "Dimension", value.ParseXYPair, d.fault),
 	}
 	if l.wrap != l.node() && l.wrap.Is("Resource") {
 		m.Amounts = poolAmounts(l.wrap, "Amount", d.fault)
-		m.Brand = First(m.Brand, text(l.wrap, "Brand"))
+		m.Brand = First(m.Brand, Text(l.wrap, "Brand"))
 	} else {
 		m.Amounts.Good = number(l.with("Amount"), "Amount", d.fault)
 	}
@@ -27,17 +27,17 @@ func (d *decoder) mediaOf(l leaf) *Media {
 // stock reads the attributes that both generations give a paper.
 func (d *decoder) stock(l leaf) Stock {
 	return Stock{
-		Type:      text(l.with("MediaType"), "MediaType"),
+		Type:      Text(l.with("MediaType"), "MediaType"),
 		Weight:    measure(l.with("Weight"), "Weight", d.fault),
 		Thickness: measure(l.with("Thickness"), "Thickness", d.fault),
 		FrontCoating: First(
-			text(l.with("Coating"), "Coating"), text(l.with("FrontCoatings"), "FrontCoatings")),
+			Text(l.with("Coating"), "Coating"), Text(l.with("FrontCoatings"), "FrontCoatings")),
 		BackCoating: First(
-			text(l.with("BackCoating"), "BackCoating"), text(l.with("BackCoatings"), "BackCoatings")),
-		Grain: text(l.with("GrainDirection"), "GrainDirection"),
+			Text(l.with("BackCoating"), "BackCoating"), Text(l.with("BackCoatings"), "BackCoatings")),
+		Grain: Text(l.with("GrainDirection"), "GrainDirection"),
 		Quality: First(
-			text(l.with("MediaQuality"), "MediaQuality"), text(l.with("StockType"), "StockType")),
-		Brand: text(l.with("Brand"), "Brand"),
+			Text(l.with("MediaQuality"), "MediaQuality"), Text(l.with("StockType"), "StockType")),
+		Brand: Text(l.with("Brand"), "Brand"),
 	}
 }
 
@@ -48,12 +48,12 @@ func (d *decoder) componentOf(l leaf) *Component {
 	}
 	c := &Component{
 		Node: l.node(),
-		ID:   First(text(l.wrap, "ID"), text(l.wrap, "ExternalID")),
-		Name: First(text(l.with("DescriptiveName"), "DescriptiveName"), text(l.wrap, "DescriptiveName")),
+		ID:   First(Text(l.wrap, "ID"), Text(l.wrap, "ExternalID")),
+		Name: First(Text(l.with("DescriptiveName"), "DescriptiveName"), Text(l.wrap, "DescriptiveName")),
 		Type: First(
-			text(l.with("ProductType"), "ProductType"), text(l.with("ComponentType"), "ComponentType")),
+			Text(l.with("ProductType"), "ProductType"), Text(l.with("ComponentType"), "ComponentType")),
 		Part: l.part,
-		Size: parsed(l.with("Dimensions"), "Dimensions", value.ParseShape, d.fault),
+		Size: Parsed(l.with("Dimensions"), "Dimensions", value.ParseShape, d.fault),
 	}
 	if ref := l.with("MediaRef").Attr("MediaRef"); ref.Valid() {
 		c.Media = d.mediaByID(ref.Value())

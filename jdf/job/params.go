@@ -14,8 +14,8 @@ func (d *decoder) setPrinting(op *Operation, e *entry) {
 	l := e.leaf
 	op.Printing = &Printing{
 		Node:      l.node(),
-		WorkStyle: text(l.with("WorkStyle"), "WorkStyle"),
-		Drying:    text(l.with("Drying"), "Drying"),
+		WorkStyle: Text(l.with("WorkStyle"), "WorkStyle"),
+		Drying:    Text(l.with("Drying"), "Drying"),
 		Speed:     number(l.with("Speed"), "Speed", d.fault),
 		Sides:     sides(l.with("Sides")),
 	}
@@ -24,7 +24,7 @@ func (d *decoder) setPrinting(op *Operation, e *entry) {
 // sides reads Sides of layout intents and of digital printing, in the words of
 // either generation; a word that is neither is left to the structure stage.
 func sides(n jdf.Node) Fact[Sides] {
-	word := text(n, "Sides")
+	word := Text(n, "Sides")
 	known, ok := map[string]Sides{
 		"OneSided": OneSided, "OneSidedFront": OneSided,
 		"OneSidedBack": OneSidedBack, "OneSidedBackFlipX": OneSidedBack, "OneSidedBackFlipY": OneSidedBack,
@@ -62,14 +62,14 @@ func (d *decoder) setCutting(op *Operation, e *entry) {
 func (d *decoder) cutBlock(l leaf) CutBlock {
 	b := CutBlock{
 		Node: l.node(),
-		Name: text(l.with("BlockName"), "BlockName"),
-		Box:  parsed(l.with("Box"), "Box", value.ParseRectangle, d.fault),
+		Name: Text(l.with("BlockName"), "BlockName"),
+		Box:  Parsed(l.with("Box"), "Box", value.ParseRectangle, d.fault),
 	}
-	size := parsed(l.with("BlockSize"), "BlockSize", value.ParseXYPair, d.fault)
+	size := Parsed(l.with("BlockSize"), "BlockSize", value.ParseXYPair, d.fault)
 	if b.Box.Given || !size.Given {
 		return b
 	}
-	move := parsed(l.with("BlockTrf"), "BlockTrf", value.ParseMatrix, d.fault).Or(value.Identity())
+	move := Parsed(l.with("BlockTrf"), "BlockTrf", value.ParseMatrix, d.fault).Or(value.Identity())
 	a, c := move.Apply(value.XYPair{}), move.Apply(size.Value)
 	b.Box = Of(value.Rectangle{
 		LLX: min(a.X, c.X), LLY: min(a.Y, c.Y), URX: max(a.X, c.X), URY: max(a.Y, c.Y),
@@ -83,7 +83,7 @@ func (d *decoder) setFolding(op *Operation, e *entry) {
 	}
 	op.Folding = &Folding{
 		Node:    e.leaf.node(),
-		Catalog: text(e.leaf.with("FoldCatalog"), "FoldCatalog"),
+		Catalog: Text(e.leaf.with("FoldCatalog"), "FoldCatalog"),
 		Folds:   e.leaf.children("Fold"),
 	}
 }
@@ -94,7 +94,7 @@ func (d *decoder) setStitching(op *Operation, e *entry) {
 	}
 	op.Stitching = &Stitching{
 		Node:  e.leaf.node(),
-		Type:  text(e.leaf.with("StitchType"), "StitchType"),
+		Type:  Text(e.leaf.with("StitchType"), "StitchType"),
 		Count: whole(e.leaf.with("NumberOfStitches"), "NumberOfStitches", d.fault),
 	}
 }
@@ -116,8 +116,8 @@ func (d *decoder) setVarnish(op *Operation, e *entry) {
 	}
 	op.Varnish = &Varnish{
 		Node:   e.leaf.node(),
-		Method: text(e.leaf.with("VarnishMethod"), "VarnishMethod"),
-		Area:   text(e.leaf.with("VarnishArea"), "VarnishArea"),
+		Method: Text(e.leaf.with("VarnishMethod"), "VarnishMethod"),
+		Area:   Text(e.leaf.with("VarnishArea"), "VarnishArea"),
 	}
 }
 
@@ -186,7 +186,7 @@ func (d *decoder) colorants(l leaf) Fact[[]string] {
 	if order := separations(l.child("ColorantOrder")); order.Given {
 		return order
 	}
-	model := text(l.with("ProcessColorModel"), "ProcessColorModel")
+	model := Text(l.with("ProcessColorModel"), "ProcessColorModel")
 	base, known := processColors[model.Value]
 	more := First(words(l.with("ColorantParams"), "ColorantParams"), separations(l.child("ColorantParams")))
 	if !known && !more.Given {

@@ -10,7 +10,7 @@ import (
 // jdfProduct reads a product node with the intents that it links.
 func (d *decoder) jdfProduct(n jdf.Node, parent *Product, entries []entry) *Product {
 	p := &Product{
-		Node: n, ID: text(n, "ID"), Name: text(n, "DescriptiveName"), Root: parent == nil,
+		Node: n, ID: Text(n, "ID"), Name: Text(n, "DescriptiveName"), Root: parent == nil,
 	}
 	var shared Surface
 	for i := range entries {
@@ -69,19 +69,19 @@ func (d *decoder) jdfIntent(p *Product, e *entry) {
 	case "MediaIntent":
 		p.Media = d.jdfMedia(l)
 	case "FoldingIntent":
-		p.Fold = First(wanted(l.child("FoldingCatalog"), asText, d.fault), text(l.with("FoldCatalog"), "FoldCatalog"))
+		p.Fold = First(wanted(l.child("FoldingCatalog"), asText, d.fault), Text(l.with("FoldCatalog"), "FoldCatalog"))
 	case "BindingIntent":
 		stitch := l.child("SaddleStitching")
 		p.Binding = Binding{
 			Node:     l.node(),
 			Type:     wanted(l.child("BindingType"), asText, d.fault),
 			Side:     wanted(l.child("BindingSide"), asText, d.fault),
-			Order:    text(l.with("BindingOrder"), "BindingOrder"),
+			Order:    Text(l.with("BindingOrder"), "BindingOrder"),
 			Stitches: First(wanted(stitch.Child("StitchNumber"), parseWhole, d.fault), whole(stitch, "StitchNumber", d.fault)),
 		}
 	case "LaminatingIntent":
 		p.Lamination = Lamination{
-			Surface: First(wanted(l.child("Surface"), asText, d.fault), text(l.with("Surface"), "Surface")),
+			Surface: First(wanted(l.child("Surface"), asText, d.fault), Text(l.with("Surface"), "Surface")),
 			Texture: wanted(l.child("Texture"), asText, d.fault),
 		}
 	}
@@ -95,7 +95,7 @@ func (d *decoder) jdfMedia(l leaf) MediaIntent {
 	m.Thickness = wanted(l.child("Thickness"), value.ParseDouble, d.fault)
 	m.FrontCoating, m.BackCoating = name("FrontCoatings"), name("BackCoatings")
 	m.Grain = name("GrainDirection")
-	m.Quality = First(text(l.with("MediaQuality"), "MediaQuality"), name("StockType"))
+	m.Quality = First(Text(l.with("MediaQuality"), "MediaQuality"), name("StockType"))
 	m.Brand = name("StockBrand")
 	return m
 }
@@ -130,7 +130,7 @@ func (d *decoder) delivery(p *Product, l leaf) {
 func wanted[T any](span jdf.Node, parse func(string) (T, error), fault report) Fact[T] {
 	for _, name := range []string{"Actual", "Preferred"} {
 		if span.Has(name) {
-			return parsed(span, name, parse, fault)
+			return Parsed(span, name, parse, fault)
 		}
 	}
 	if r := span.Attr("Range"); r.Valid() && !strings.ContainsAny(r.Value(), "~ ") {

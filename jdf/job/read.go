@@ -14,8 +14,8 @@ import (
 // report takes a value that could not be read.
 type report func(Fault)
 
-// text is an attribute as it stands.
-func text(n jdf.Node, name string) Fact[string] {
+// Text is an attribute as it stands, without white space around it.
+func Text(n jdf.Node, name string) Fact[string] {
 	a := n.Attr(name)
 	if !a.Valid() {
 		return Fact[string]{}
@@ -32,9 +32,9 @@ func words(n jdf.Node, name string) Fact[[]string] {
 	return Of(strings.Fields(a.Value()), a.Place())
 }
 
-// parsed reads an attribute with a parser of its data type. A value that is
+// Parsed reads an attribute with a parser of its data type. A value that is
 // not of the type is reported, and the Fact is not given.
-func parsed[T any](n jdf.Node, name string, parse func(string) (T, error), fault report) Fact[T] {
+func Parsed[T any](n jdf.Node, name string, parse func(string) (T, error), fault func(Fault)) Fact[T] {
 	return parsedAttr(n.Attr(name), parse, fault)
 }
 
@@ -59,7 +59,7 @@ func parsedAttr[T any](a jdf.Attr, parse func(string) (T, error), fault report) 
 }
 
 func whole(n jdf.Node, name string, fault report) Fact[int] {
-	return parsed(n, name, parseWhole, fault)
+	return Parsed(n, name, parseWhole, fault)
 }
 
 // parseWhole takes an integer; JDF lets some of them be written as a double.
@@ -69,7 +69,7 @@ func parseWhole(s string) (int, error) {
 }
 
 func number(n jdf.Node, name string, fault report) Fact[decimal.Decimal] {
-	return parsed(n, name, parseDecimal, fault)
+	return Parsed(n, name, parseDecimal, fault)
 }
 
 // parseDecimal reads an amount exactly. INF and NaN are numbers to the schema,
@@ -93,11 +93,11 @@ func parseDecimal(s string) (decimal.Decimal, error) {
 }
 
 func measure(n jdf.Node, name string, fault report) Fact[float64] {
-	return parsed(n, name, value.ParseDouble, fault)
+	return Parsed(n, name, value.ParseDouble, fault)
 }
 
 func length(n jdf.Node, name string, fault report) Fact[value.Length] {
-	return parsed(n, name, parseLength, fault)
+	return Parsed(n, name, parseLength, fault)
 }
 
 func parseLength(s string) (value.Length, error) {
@@ -106,11 +106,11 @@ func parseLength(s string) (value.Length, error) {
 }
 
 func moment(n jdf.Node, name string, fault report) Fact[value.DateTime] {
-	return parsed(n, name, value.ParseDateTime, fault)
+	return Parsed(n, name, value.ParseDateTime, fault)
 }
 
 func span(n jdf.Node, name string, fault report) Fact[value.Duration] {
-	return parsed(n, name, value.ParseDuration, fault)
+	return Parsed(n, name, value.ParseDuration, fault)
 }
 
 // partOf gathers the partition keys of the Part children of an element. Where

@@ -16,7 +16,7 @@ func Decode(doc *jdf.Document) *Envelope {
 	switch doc.Kind {
 	case jdf.KindJMF:
 		e.Header = e.firstHeader(root, Header{})
-		e.Header.Receiver = text(root, "DeviceID")
+		e.Header.Receiver = job.Text(root, "DeviceID")
 	case jdf.KindXJMF:
 		e.Header = e.secondHeader(root, Header{})
 	default:
@@ -36,25 +36,25 @@ func (e *Envelope) fault(f job.Fault) { e.Faults = append(e.Faults, f) }
 // refID are those of the message alone.
 func (e *Envelope) firstHeader(n jdf.Node, outer Header) Header {
 	return Header{
-		ID:       text(n, "ID"),
-		RefID:    text(n, "refID"),
-		Sender:   job.First(text(n, "SenderID"), outer.Sender),
+		ID:       job.Text(n, "ID"),
+		RefID:    job.Text(n, "refID"),
+		Sender:   job.First(job.Text(n, "SenderID"), outer.Sender),
 		Receiver: outer.Receiver,
 		Time:     job.First(moment(n, "TimeStamp", e.fault), moment(n, "Time", e.fault), outer.Time),
-		Agent:    job.First(text(n, "AgentName"), outer.Agent),
-		Worker:   job.First(text(n.Child("Employee"), "PersonalID"), outer.Worker),
+		Agent:    job.First(job.Text(n, "AgentName"), outer.Agent),
+		Worker:   job.First(job.Text(n.Child("Employee"), "PersonalID"), outer.Worker),
 	}
 }
 
 func (e *Envelope) secondHeader(n jdf.Node, outer Header) Header {
 	h := n.Child("Header")
 	return Header{
-		ID:     text(h, "ID"),
-		RefID:  text(h, "refID"),
-		Sender: job.First(text(h, "DeviceID"), outer.Sender),
+		ID:     job.Text(h, "ID"),
+		RefID:  job.Text(h, "refID"),
+		Sender: job.First(job.Text(h, "DeviceID"), outer.Sender),
 		Time:   job.First(moment(h, "Time", e.fault), outer.Time),
-		Agent:  job.First(text(h, "AgentName"), outer.Agent),
-		Worker: job.First(text(h, "PersonalID"), outer.Worker),
+		Agent:  job.First(job.Text(h, "AgentName"), outer.Agent),
+		Worker: job.First(job.Text(h, "PersonalID"), outer.Worker),
 	}
 }
 
@@ -67,7 +67,7 @@ func (e *Envelope) message(n jdf.Node) *Message {
 			return nil
 		}
 		m.Header = e.firstHeader(n, e.Header)
-		t := text(n, "Type")
+		t := job.Text(n, "Type")
 		m.Type, m.TypeAt = t.Value, t.Place
 	} else {
 		m.Family = familyOf(n.Local(), false)
@@ -109,8 +109,8 @@ func familyOf(local string, whole bool) Family {
 func (e *Envelope) subscription(n jdf.Node) *Subscription {
 	s := &Subscription{
 		Node:       n,
-		URL:        text(n, "URL"),
-		Channel:    text(n, "ChannelMode"),
+		URL:        job.Text(n, "URL"),
+		Channel:    job.Text(n, "ChannelMode"),
 		RepeatTime: double(n, "RepeatTime", e.fault),
 		RepeatStep: whole(n, "RepeatStep", e.fault),
 	}
@@ -135,12 +135,12 @@ func (e *Envelope) queue(n jdf.Node, m *Message) {
 func (e *Envelope) queueEntry(n jdf.Node) *QueueEntry {
 	return &QueueEntry{
 		Node:       n,
-		ID:         text(n, "QueueEntryID"),
-		JobID:      text(n, "JobID"),
-		PartID:     text(n, "JobPartID"),
-		Status:     text(n, "Status"),
-		Details:    text(n, "StatusDetails"),
-		Activation: text(n, "Activation"),
+		ID:         job.Text(n, "QueueEntryID"),
+		JobID:      job.Text(n, "JobID"),
+		PartID:     job.Text(n, "JobPartID"),
+		Status:     job.Text(n, "Status"),
+		Details:    job.Text(n, "StatusDetails"),
+		Activation: job.Text(n, "Activation"),
 		Priority:   whole(n, "Priority", e.fault),
 		Submitted:  moment(n, "SubmissionTime", e.fault),
 		Start:      moment(n, "StartTime", e.fault),
@@ -160,7 +160,7 @@ func (e *Envelope) reports(n jdf.Node, m *Message) {
 		return
 	}
 	if q := n.Child("ResourceQuParams"); q.Valid() {
-		from.JobID, from.PartID = text(q, "JobID"), text(q, "JobPartID")
+		from.JobID, from.PartID = job.Text(q, "JobID"), job.Text(q, "JobPartID")
 	}
 	for c := range n.Children() {
 		switch {
