@@ -19,6 +19,14 @@ func Nearest(word string, candidates []string) string {
 	return best
 }
 
+// Suggest is what to do about a mistyped word, as in "write Media", or "".
+func Suggest(word string, candidates []string) string {
+	if near := Nearest(word, candidates); near != "" {
+		return "write " + near
+	}
+	return ""
+}
+
 // distance is the number of letters to insert, drop, change or swap with their
 // neighbour between two words, counted in bytes; limit is returned for more.
 func distance(a, b string, limit int) int {

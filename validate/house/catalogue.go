@@ -69,11 +69,3 @@ func fixedID(id string) bool {
 	group := (&validate.Rule{ID: id}).Group()
 	return slices.Contains([]string{validate.GroupXML, validate.GroupHouse}, group)
 }
-
-// suggest is what to do about a mistyped word, or "".
-func suggest(word string, candidates []string) string {
-	if near := validate.Nearest(word, candidates); near != "" {
-		return "write " + near
-	}
-	return ""
-}

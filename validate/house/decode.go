@@ -11,6 +11,7 @@ import (
 
 	"quoin/jdf"
 	"quoin/validate"
+	"quoin/validate/yamltext"
 )
 
 // Decode decodes the text of a rules file, which is YAML in UTF-8; name is the
@@ -24,7 +25,7 @@ func Decode(name string, text []byte, known []string) (*File, []validate.Finding
 		return file, r.done()
 	}
 	for key, value := range r.mapping(root, "", "plant", "profiles", "severity", "ignore", "limits") {
-		if null(value) {
+		if yamltext.Null(value) {
 			continue // a key whose lines are all commented out
 		}
 		switch key {
@@ -54,39 +55,14 @@ func beside(name, path string) string {
 	return filepath.Join(filepath.Dir(name), path)
 }
 
-func null(n *yaml.Node) bool { return n.Kind == yaml.ScalarNode && n.ShortTag() == "!!null" }
-
-// describe says what form a node has.
-func describe(n *yaml.Node) string {
-	switch {
-	case n.Kind == yaml.MappingNode:
-		return "a group of keys"
-	case n.Kind == yaml.SequenceNode:
-		return "a list"
-	case n.Kind == yaml.AliasNode:
-		return "an alias"
-	case null(n) || strings.TrimSpace(n.Value) == "":
-		return "empty"
-	}
-	return "a single value"
-}
-
-// under joins the path of a group and a key in it.
-func under(path, key string) string {
-	if path == "" {
-		return key
-	}
-	return path + " / " + key
-}
-
 // mapping returns the values of a group by key. What is no group, is no key of
 // it or comes twice is reported.
 func (r *reader) mapping(n *yaml.Node, path string, keys ...string) map[string]*yaml.Node {
 	values := map[string]*yaml.Node{}
 	for key, value := range r.pairs(n, path, keys) {
 		if !slices.Contains(keys, key.Value) {
-			r.report(unknownKey, key, under(path, key.Value),
-				validate.F("choices", validate.Choices(keys)), validate.F("near", suggest(key.Value, keys)))
+			r.report(unknownKey, key, yamltext.Under(path, key.Value),
+				validate.F("choices", validate.Choices(keys)), validate.F("near", validate.Suggest(key.Value, keys)))
 			continue
 		}
 		values[key.Value] = value
@@ -106,7 +82,7 @@ func (r *reader) pairs(n *yaml.Node, path string, keys []string) func(yield func
 			if len(keys) > 0 {
 				want += " such as " + keys[0]
 			}
-			r.report(wrongType, n, name, validate.F("got", describe(n)), validate.F("want", want))
+			r.report(wrongType, n, name, validate.F("got", yamltext.Describe(n)), validate.F("want", want))
 			return
 		}
 		seen := map[string]bool{}
@@ -114,10 +90,10 @@ func (r *reader) pairs(n *yaml.Node, path string, keys []string) func(yield func
 			key := n.Content[i]
 			switch {
 			case key.Kind != yaml.ScalarNode:
-				r.report(wrongType, key, under(path, "a key"), validate.F("got", describe(key)), validate.F("want", "a word"))
+				r.report(wrongType, key, yamltext.Under(path, "a key"), validate.F("got", yamltext.Describe(key)), validate.F("want", "a word"))
 				continue
 			case seen[key.Value]:
-				r.report(duplicateKey, key, under(path, key.Value))
+				r.report(duplicateKey, key, yamltext.Under(path, key.Value))
 				continue
 			}
 			seen[key.Value] = true
@@ -131,8 +107,8 @@ func (r *reader) pairs(n *yaml.Node, path string, keys []string) func(yield func
 // text reads a scalar that is not empty.
 func (r *reader) text(n *yaml.Node, path, want string) (string, bool) {
 	text := strings.TrimSpace(n.Value)
-	if n.Kind != yaml.ScalarNode || text == "" || null(n) {
-		r.report(wrongType, n, path, validate.F("got", describe(n)), validate.F("want", want))
+	if n.Kind != yaml.ScalarNode || text == "" || yamltext.Null(n) {
+		r.report(wrongType, n, path, validate.F("got", yamltext.Describe(n)), validate.F("want", want))
 		return "", false
 	}
 	return text, true
@@ -141,7 +117,7 @@ func (r *reader) text(n *yaml.Node, path, want string) (string, bool) {
 // list returns the entries of a list.
 func (r *reader) list(n *yaml.Node, path, of string) []*yaml.Node {
 	if n.Kind != yaml.SequenceNode {
-		r.report(wrongType, n, path, validate.F("got", describe(n)), validate.F("want", "a list of "+of))
+		r.report(wrongType, n, path, validate.F("got", yamltext.Describe(n)), validate.F("want", "a list of "+of))
 		return nil
 	}
 	return n.Content
@@ -165,7 +141,7 @@ func (r *reader) profiles(n *yaml.Node) []string {
 func (r *reader) severities(n *yaml.Node, into map[string]validate.Severity) {
 	const path = "severity"
 	for key, value := range r.pairs(n, path, r.known) {
-		at := under(path, key.Value)
+		at := yamltext.Under(path, key.Value)
 		known := r.rule(key, path)
 		text, ok := r.text(value, at, "note, warning or error")
 		if !ok {
@@ -185,7 +161,7 @@ func (r *reader) severities(n *yaml.Node, into map[string]validate.Severity) {
 // rule reports whether a node names a rule that a house may weigh.
 func (r *reader) rule(n *yaml.Node, path string) bool {
 	if !slices.Contains(r.known, n.Value) {
-		near := suggest(n.Value, r.known)
+		near := validate.Suggest(n.Value, r.known)
 		if near == "" {
 			near = "look for it in the list of rules"
 		}
@@ -235,7 +211,7 @@ func (r *reader) ignore(n *yaml.Node, path string) (Ignore, bool) {
 			r.report(missingKey, n, path, validate.F("key", f.key), validate.F("form", f.form))
 			continue
 		}
-		at := under(path, f.key)
+		at := yamltext.Under(path, f.key)
 		text, ok := r.text(value, at, f.form)
 		if !ok {
 			continue
@@ -260,7 +236,7 @@ func (r *reader) ignore(n *yaml.Node, path string) (Ignore, bool) {
 func (r *reader) limits(n *yaml.Node) jdf.Limits {
 	var lim jdf.Limits
 	for key, value := range r.mapping(n, "limits", "max bytes", "max depth") {
-		at := under("limits", key)
+		at := yamltext.Under("limits", key)
 		switch key {
 		case "max bytes":
 			lim.MaxBytes = r.number(value, at, "a size such as 64 MB, of at most 2 GiB", parseSize)

@@ -79,7 +79,7 @@ func (s silences) take(instruction jdf.Node, element int, known []string) (probl
 	id, reason := m[1], strings.TrimSpace(m[2]+m[3])
 	switch {
 	case !slices.Contains(known, id):
-		if near = suggest(id, known); near == "" {
+		if near = validate.Suggest(id, known); near == "" {
 			near = "name a rule by its id"
 		}
 		return "there is no such rule", near

@@ -31,7 +31,7 @@ func (r *reader) parse() *yaml.Node {
 		r.broken(fault)
 		return nil
 	}
-	if null(root) {
+	if yamltext.Null(root) {
 		return nil
 	}
 	return root

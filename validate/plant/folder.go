@@ -11,6 +11,7 @@ import (
 
 	"quoin/jdf"
 	"quoin/validate"
+	"quoin/validate/yamltext"
 )
 
 // File is the text of one plant file, and the name that findings show it with.
@@ -69,7 +70,7 @@ func (r *reader) merge(roots []*yaml.Node) *yaml.Node {
 	good := true
 	for _, root := range roots {
 		if root.Kind != yaml.MappingNode {
-			r.report(wrongType, root, pathOr(""), validate.F("got", describe(root)),
+			r.report(wrongType, root, pathOr(""), validate.F("got", yamltext.Describe(root)),
 				validate.F("want", "a group of keys such as \"name\""))
 			good = false
 			continue

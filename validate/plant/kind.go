@@ -9,6 +9,7 @@ import (
 	"go.yaml.in/yaml/v3"
 
 	"quoin/validate"
+	"quoin/validate/yamltext"
 )
 
 // kind is a sort of value: what it looks like, and how it is read.
@@ -289,7 +290,7 @@ func listOf[V any](form string, one kind[V]) kind[[]V] {
 			return nil, false
 		}
 		if n.Kind != yaml.SequenceNode {
-			r.report(wrongType, n, path, validate.F("got", describe(n)), validate.F("want", form))
+			r.report(wrongType, n, path, validate.F("got", yamltext.Describe(n)), validate.F("want", form))
 			return nil, false
 		}
 		var all []V

@@ -127,23 +127,10 @@ func (r *reader) text(n *yaml.Node, path, want string) (*yaml.Node, string, bool
 	}
 	text := strings.TrimSpace(n.Value)
 	if n.Kind != yaml.ScalarNode || text == "" || n.ShortTag() == "!!null" {
-		r.report(wrongType, n, path, validate.F("got", describe(n)), validate.F("want", want))
+		r.report(wrongType, n, path, validate.F("got", yamltext.Describe(n)), validate.F("want", want))
 		return n, "", false
 	}
 	return n, text, true
-}
-
-// describe says what form a node has.
-func describe(n *yaml.Node) string {
-	switch {
-	case n.Kind == yaml.MappingNode:
-		return "a group of keys"
-	case n.Kind == yaml.SequenceNode:
-		return "a list"
-	case strings.TrimSpace(n.Value) == "" || n.ShortTag() == "!!null":
-		return "empty"
-	}
-	return "a single value"
 }
 
 // countNodes counts what is written out, aliases not followed.

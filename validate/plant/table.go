@@ -9,6 +9,7 @@ import (
 
 	"quoin/jdf"
 	"quoin/validate"
+	"quoin/validate/yamltext"
 )
 
 // key is one key that an entry of type T may have: how its value looks, what it
@@ -80,7 +81,7 @@ func (s schema[T]) decode(r *reader, n *yaml.Node, path string, to *T) bool {
 		return false
 	}
 	if n.Kind != yaml.MappingNode {
-		r.report(wrongType, n, pathOr(path), validate.F("got", describe(n)),
+		r.report(wrongType, n, pathOr(path), validate.F("got", yamltext.Describe(n)),
 			validate.F("want", "a group of keys such as "+fmt.Sprintf("%q", s.keys[0].name)))
 		return false
 	}
@@ -174,7 +175,7 @@ func (s schema[T]) names() []string {
 func (r *reader) unknown(name *yaml.Node, path string, allowed []string) {
 	got := name.Value
 	if name.Kind != yaml.ScalarNode {
-		got = describe(name)
+		got = yamltext.Describe(name)
 	}
 	r.report(unknownKey, name, pathOr(path), validate.F("key", clip(got)),
 		validate.F("choices", validate.Choices(allowed)), nearFact(got, allowed))
@@ -214,7 +215,7 @@ func entries[T any](list, sort string, s schema[T], id func(*T) string) kind[[]*
 			return nil, false
 		}
 		if n.Kind != yaml.SequenceNode {
-			r.report(wrongType, n, path, validate.F("got", describe(n)), validate.F("want", "a list of "+list))
+			r.report(wrongType, n, path, validate.F("got", yamltext.Describe(n)), validate.F("want", "a list of "+list))
 			return nil, false
 		}
 		var all []*T

@@ -9,6 +9,7 @@ import (
 	"go.yaml.in/yaml/v3"
 
 	"quoin/validate"
+	"quoin/validate/yamltext"
 )
 
 // clause reads one clause; ok is false when anything in it is wrong.
@@ -24,9 +25,9 @@ func (r *reader) clause(n *yaml.Node, path string) (c *clause, ok bool) {
 		c.place = r.file.Place(values["clause"], path)
 	}
 	if at, ok := r.needed(n, values, path, "at", "a path such as JDF or ResourcePool/Media"); ok {
-		c.at = r.path(values["at"], under(path, "at"), at, "")
+		c.at = r.path(values["at"], yamltext.Under(path, "at"), at, "")
 		if c.at != nil && len(c.at.steps) == 0 || c.at != nil && c.at.attr != "" {
-			r.bad(values["at"], under(path, "at"), &fault{end: len(values["at"].Value),
+			r.bad(values["at"], yamltext.Under(path, "at"), &fault{end: len(values["at"].Value),
 				problem: "this is the path of an attribute; want that of an element"})
 		}
 	}
@@ -34,20 +35,20 @@ func (r *reader) clause(n *yaml.Node, path string) (c *clause, ok bool) {
 	if c.at != nil {
 		owner = c.at.element()
 	}
-	c.processes = r.processes(values["processes"], under(path, "processes"))
-	c.when = r.condition(values["when"], under(path, "when"))
-	c.condition = r.condition(values["condition"], under(path, "condition"))
+	c.processes = r.processes(values["processes"], yamltext.Under(path, "processes"))
+	c.when = r.condition(values["when"], yamltext.Under(path, "when"))
+	c.condition = r.condition(values["condition"], yamltext.Under(path, "condition"))
 	if v := values["condition"]; v != nil {
-		c.conditionAt = r.file.Place(v, under(path, "condition"))
+		c.conditionAt = r.file.Place(v, yamltext.Under(path, "condition"))
 	}
-	c.require = r.items(values["require"], under(path, "require"), owner)
-	c.forbid = r.items(values["forbid"], under(path, "forbid"), owner)
-	c.take = r.items(values["take"], under(path, "take"), owner)
-	c.unique = r.attributes(values["unique"], under(path, "unique"), owner)
-	c.allow = r.valueTests(values["allow"], under(path, "allow"), owner)
-	c.refuse = r.valueTests(values["refuse"], under(path, "refuse"), owner)
-	c.contain = r.valueTests(values["contain"], under(path, "contain"), owner)
-	c.count = r.countTests(values["count"], under(path, "count"), owner)
+	c.require = r.items(values["require"], yamltext.Under(path, "require"), owner)
+	c.forbid = r.items(values["forbid"], yamltext.Under(path, "forbid"), owner)
+	c.take = r.items(values["take"], yamltext.Under(path, "take"), owner)
+	c.unique = r.attributes(values["unique"], yamltext.Under(path, "unique"), owner)
+	c.allow = r.valueTests(values["allow"], yamltext.Under(path, "allow"), owner)
+	c.refuse = r.valueTests(values["refuse"], yamltext.Under(path, "refuse"), owner)
+	c.contain = r.valueTests(values["contain"], yamltext.Under(path, "contain"), owner)
+	c.count = r.countTests(values["count"], yamltext.Under(path, "count"), owner)
 	r.wording(n, values, path, c)
 	demands := []string{"require", "forbid", "allow", "refuse", "contain", "count", "unique", "condition", "take"}
 	if len(r.findings) == before && !slices.ContainsFunc(demands, func(key string) bool { return values[key] != nil }) {
@@ -59,31 +60,31 @@ func (r *reader) clause(n *yaml.Node, path string) (c *clause, ok bool) {
 // wording reads the keys that say how a clause is told.
 func (r *reader) wording(n *yaml.Node, values map[string]*yaml.Node, path string, c *clause) {
 	if v, ok := values["message"]; ok {
-		c.message, _ = r.text(v, under(path, "message"), "a sentence")
+		c.message, _ = r.text(v, yamltext.Under(path, "message"), "a sentence")
 	} else if values["condition"] != nil {
 		r.lacks(n, path, "message", "a sentence that says what is wrong when the condition does not hold")
 	}
 	if v, ok := values["do"]; ok {
-		c.do, _ = r.text(v, under(path, "do"), "a sentence")
+		c.do, _ = r.text(v, yamltext.Under(path, "do"), "a sentence")
 	}
 	if v, ok := values["source"]; ok {
-		c.source, _ = r.text(v, under(path, "source"), "what the clause rests on")
+		c.source, _ = r.text(v, yamltext.Under(path, "source"), "what the clause rests on")
 	}
 	if v, ok := values["severity"]; ok {
 		const want = "note, warning or error"
-		if word, ok := r.text(v, under(path, "severity"), want); ok {
+		if word, ok := r.text(v, yamltext.Under(path, "severity"), want); ok {
 			severity, err := validate.ParseSeverity(word)
 			if err != nil {
-				r.choice(v, under(path, "severity"), word, []string{"note", "warning", "error"})
+				r.choice(v, yamltext.Under(path, "severity"), word, []string{"note", "warning", "error"})
 			}
 			c.severity = severity
 		}
 	}
 	if v, ok := values["mends"]; ok {
-		if word, ok := r.text(v, under(path, "mends"), "sender, plant or operator"); ok {
+		if word, ok := r.text(v, yamltext.Under(path, "mends"), "sender, plant or operator"); ok {
 			c.mends = validate.Party(word)
 			if !slices.Contains(parties, c.mends) {
-				r.choice(v, under(path, "mends"), word, []string{"sender", "plant", "operator"})
+				r.choice(v, yamltext.Under(path, "mends"), word, []string{"sender", "plant", "operator"})
 			}
 		}
 	}
@@ -171,7 +172,7 @@ func (r *reader) valueTests(n *yaml.Node, path, owner string) []valueTest {
 	var out []valueTest
 	for key, value := range r.pairs(n, path, []string{"@Type"}) {
 		i, ok := r.item(key, path, owner)
-		at := under(path, key.Value)
+		at := yamltext.Under(path, key.Value)
 		values := r.words(value, at, "values")
 		if !ok {
 			continue
@@ -200,7 +201,7 @@ func (r *reader) countTests(n *yaml.Node, path, owner string) []countTest {
 	var out []countTest
 	for key, value := range r.pairs(n, path, []string{"Media"}) {
 		i, ok := r.item(key, path, owner)
-		at := under(path, key.Value)
+		at := yamltext.Under(path, key.Value)
 		word, given := r.text(value, at, want)
 		if !ok || !given {
 			continue

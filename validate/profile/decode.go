@@ -9,6 +9,7 @@ import (
 
 	"quoin/jdf"
 	"quoin/validate"
+	"quoin/validate/yamltext"
 )
 
 // The keys of a profile and of a clause.
@@ -120,15 +121,7 @@ func (r *reader) include(values map[string]*yaml.Node, p *Profile) {
 // choice reports a word that is none of a list.
 func (r *reader) choice(n *yaml.Node, path, got string, choices []string) {
 	r.report(wrongWord, n, path, validate.F("got", got),
-		validate.F("want", validate.Choices(choices)), validate.F("near", suggest(got, choices)))
-}
-
-// suggest is what to do about a mistyped word, or "".
-func suggest(word string, candidates []string) string {
-	if near := validate.Nearest(word, candidates); near != "" {
-		return "write " + near
-	}
-	return ""
+		validate.F("want", validate.Choices(choices)), validate.F("near", validate.Suggest(got, choices)))
 }
 
 func (r *reader) kinds(n *yaml.Node) []jdf.Kind {
@@ -156,7 +149,7 @@ func (r *reader) namespaces(n *yaml.Node) {
 		return
 	}
 	for key, value := range r.pairs(n, "namespaces", nil) {
-		at := under("namespaces", key.Value)
+		at := yamltext.Under("namespaces", key.Value)
 		space, ok := r.text(value, at, "a namespace")
 		_, taken := r.names.spaces[key.Value]
 		switch {
@@ -221,7 +214,7 @@ func (r *reader) processes(n *yaml.Node, path string) []string {
 		}
 		if !strings.Contains(word, ":") && !r.names.process(word) {
 			r.report(wrongWord, entry, path, validate.F("got", word),
-				validate.F("want", "a process of the standard"), validate.F("near", suggest(word, r.names.processes())))
+				validate.F("want", "a process of the standard"), validate.F("near", validate.Suggest(word, r.names.processes())))
 			continue
 		}
 		out = append(out, word)

@@ -7,32 +7,8 @@ import (
 	"go.yaml.in/yaml/v3"
 
 	"quoin/validate"
+	"quoin/validate/yamltext"
 )
-
-func null(n *yaml.Node) bool { return n.Kind == yaml.ScalarNode && n.ShortTag() == "!!null" }
-
-// describe says what form a node has.
-func describe(n *yaml.Node) string {
-	switch {
-	case n.Kind == yaml.MappingNode:
-		return "a group of keys"
-	case n.Kind == yaml.SequenceNode:
-		return "a list"
-	case n.Kind == yaml.AliasNode:
-		return "an alias"
-	case null(n) || strings.TrimSpace(n.Value) == "":
-		return "empty"
-	}
-	return "a single value"
-}
-
-// under joins the path of a group and a key in it.
-func under(path, key string) string {
-	if path == "" {
-		return key
-	}
-	return path + " / " + key
-}
 
 // mapping returns the values of a group by key. What is no group, is no key of
 // it or comes twice is reported; a key without value counts as not given. What
@@ -44,11 +20,11 @@ func (r *reader) mapping(n *yaml.Node, path string, keys []string) map[string]*y
 		switch {
 		case !slices.Contains(keys, key.Value):
 			r.meant[validate.Nearest(key.Value, keys)] = true
-			r.report(unknownKey, key, under(path, key.Value),
-				validate.F("choices", validate.Choices(keys)), validate.F("near", suggest(key.Value, keys)))
-		case null(value):
+			r.report(unknownKey, key, yamltext.Under(path, key.Value),
+				validate.F("choices", validate.Choices(keys)), validate.F("near", validate.Suggest(key.Value, keys)))
+		case yamltext.Null(value):
 			r.meant[key.Value] = true
-			r.report(wrongType, key, under(path, key.Value), validate.F("got", "empty"), validate.F("want", "a value"))
+			r.report(wrongType, key, yamltext.Under(path, key.Value), validate.F("got", "empty"), validate.F("want", "a value"))
 		default:
 			values[key.Value] = value
 		}
@@ -64,7 +40,7 @@ func (r *reader) pairs(n *yaml.Node, path string, keys []string) func(yield func
 			if len(keys) > 0 {
 				want += " such as " + keys[0]
 			}
-			r.report(wrongType, n, named(path), validate.F("got", describe(n)), validate.F("want", want))
+			r.report(wrongType, n, named(path), validate.F("got", yamltext.Describe(n)), validate.F("want", want))
 			return
 		}
 		seen := map[string]bool{}
@@ -72,10 +48,10 @@ func (r *reader) pairs(n *yaml.Node, path string, keys []string) func(yield func
 			key := n.Content[i]
 			switch {
 			case key.Kind != yaml.ScalarNode:
-				r.report(wrongType, key, under(path, "a key"), validate.F("got", describe(key)), validate.F("want", "a word"))
+				r.report(wrongType, key, yamltext.Under(path, "a key"), validate.F("got", yamltext.Describe(key)), validate.F("want", "a word"))
 				continue
 			case seen[key.Value]:
-				r.report(duplicateKey, key, under(path, key.Value))
+				r.report(duplicateKey, key, yamltext.Under(path, key.Value))
 				continue
 			}
 			seen[key.Value] = true
@@ -96,8 +72,8 @@ func named(path string) string {
 // text reads a scalar that is not empty.
 func (r *reader) text(n *yaml.Node, path, want string) (string, bool) {
 	text := strings.TrimSpace(n.Value)
-	if n.Kind != yaml.ScalarNode || text == "" || null(n) {
-		r.report(wrongType, n, path, validate.F("got", describe(n)), validate.F("want", want))
+	if n.Kind != yaml.ScalarNode || text == "" || yamltext.Null(n) {
+		r.report(wrongType, n, path, validate.F("got", yamltext.Describe(n)), validate.F("want", want))
 		return "", false
 	}
 	return text, true
@@ -112,7 +88,7 @@ func (r *reader) needed(n *yaml.Node, values map[string]*yaml.Node, path, key, f
 		}
 		return "", false
 	}
-	return r.text(v, under(path, key), form)
+	return r.text(v, yamltext.Under(path, key), form)
 }
 
 func (r *reader) lacks(n *yaml.Node, path, key, form string) {
@@ -125,7 +101,7 @@ func (r *reader) list(n *yaml.Node, path, of string) []*yaml.Node {
 		return nil
 	}
 	if n.Kind != yaml.SequenceNode {
-		r.report(wrongType, n, path, validate.F("got", describe(n)), validate.F("want", "a list of "+of))
+		r.report(wrongType, n, path, validate.F("got", yamltext.Describe(n)), validate.F("want", "a list of "+of))
 		return nil
 	}
 	return n.Content
