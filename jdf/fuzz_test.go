@@ -74,6 +74,8 @@ func checkTree(t *testing.T, doc *jdf.Document) {
 
 // A text cut anywhere is either whole, for the rest was after the root, or has
 // a fault; and what stands before the cut is still read.
+//
+// Source: the published samples, as texts to cut.
 func TestTruncatedTexts(t *testing.T) {
 	texts := []string{utf16Bytes(sampleText, true, true), utf16Bytes(sampleText, false, false)}
 	texts = append(texts, wellFormed...)
@@ -123,6 +125,7 @@ func mutate(r *rand.Rand, text string) string {
 	return text
 }
 
+// Source: the published samples, as texts to change.
 func TestMutatedTexts(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))
 	samples := standard.Samples(t)

@@ -141,6 +141,8 @@ func TestSamplesAgreeWithXmllint(t *testing.T) {
 }
 
 // The published schema is read as it is, and the notices say what was mended.
+//
+// Source: the published JDF schema, as it stands.
 func TestPublishedSchemaIsMended(t *testing.T) {
 	schema, err := xsd.Compile(filepath.Join(standard.Dir(t), "jdf", "JDF.xsd"))
 	require.NoError(t, err)

@@ -129,6 +129,8 @@ func TestReasons(t *testing.T) {
 }
 
 // A difference that nobody knows of has no reason, and spoils the run.
+//
+// Source: the published schemas, read by libxml2.
 func TestUnknownDifference(t *testing.T) {
 	other := libxml2(t, standard.Dir(t))
 	for _, c := range []struct{ name, from, to string }{
@@ -161,6 +163,8 @@ func TestUnknownDifference(t *testing.T) {
 }
 
 // Both ways to libxml2 give the same verdicts.
+//
+// Source: the published schemas, read by libxml2 in two ways.
 func TestWaysToLibxml2(t *testing.T) {
 	if !xsd.BuiltIn() {
 		t.Skip("libxml2 is not built in; there is one way alone")
@@ -187,6 +191,8 @@ func TestWaysToLibxml2(t *testing.T) {
 }
 
 // Every kind of change is made, and leaves XML that is well-formed and differs.
+//
+// Source: the published samples, as texts to change.
 func TestOperators(t *testing.T) {
 	samples, err := readSamples(standard.Dir(t))
 	require.NoError(t, err)
@@ -213,6 +219,8 @@ func TestOperators(t *testing.T) {
 }
 
 // The same seed draws the same mutants.
+//
+// Source: the published samples, as texts to change.
 func TestSeed(t *testing.T) {
 	samples, err := readSamples(standard.Dir(t))
 	require.NoError(t, err)
