@@ -191,7 +191,7 @@ func uses(verb string, list []*job.Use) []fact {
 		}
 		count[name]++
 		name = numbered(name, count[name]-1) + ": "
-		f = append(f, amounts(AreaAmount, name, u.Amounts)...)
+		f = append(f, amounts(AreaAmount, name, *u.Amounts)...)
 		if u.Media != nil {
 			f = append(f, stock(name, u.Media.Stock)...)
 			f = say(f, AreaSize, name+"size", u.Media.Size, pair)

@@ -163,7 +163,7 @@ func flows(uses []*job.Use) []flow {
 		f := flow{Good: u.Amounts.Good.Value.String(), Waste: u.Amounts.Waste.Value.String()}
 		switch {
 		case u.Component != nil:
-			f.Sheet, f.Width, f.Height = u.Part["SheetName"], u.Component.Size.Value.X, u.Component.Size.Value.Y
+			f.Sheet, f.Width, f.Height = u.Part.Get("SheetName"), u.Component.Size.Value.X, u.Component.Size.Value.Y
 		case u.Media.Type.Value == "Paper":
 			f.Width, f.Height = u.Media.Size.Value.X, u.Media.Size.Value.Y
 		default:
@@ -197,7 +197,7 @@ type signatureFacts struct {
 // and signatures by name.
 func collect(j *job.Job, layouts map[string]layoutFacts, signatures map[string]signatureFacts) {
 	for _, l := range j.Layouts {
-		f := layouts[l.Part["SheetName"]]
+		f := layouts[l.Part.Get("SheetName")]
 		f.Style = l.WorkStyle.Or(f.Style)
 		f.Surface = l.Surface.Or(f.Surface)
 		if len(l.Positions) > 0 {
@@ -206,11 +206,11 @@ func collect(j *job.Job, layouts map[string]layoutFacts, signatures map[string]s
 		for _, p := range l.Positions {
 			f.Positions = append(f.Positions, p.Box.Value)
 		}
-		layouts[l.Part["SheetName"]] = f
+		layouts[l.Part.Get("SheetName")] = f
 	}
 	for _, s := range j.Signatures {
 		name := s.ID.Value
-		if _, ok := s.Part["BinderySignatureID"]; !ok {
+		if _, ok := s.Part.Lookup("BinderySignatureID"); !ok {
 			name = "BS" + name[len("BinderySignature-"):] // sheets are numbered in their order
 		}
 		signatures[name] = signatureFacts{s.Type.Value, s.Catalog.Value, s.NumberUp.Value}

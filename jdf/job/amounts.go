@@ -29,7 +29,7 @@ func poolAmounts(n jdf.Node, amount string, fault report) Amounts {
 	var sum Amounts
 	for p := range n.Child("AmountPool").ChildrenNamed("PartAmount") {
 		good := number(p, amount, fault)
-		if condition := partOf(p)["Condition"]; condition != "" && condition != "Good" {
+		if condition := partOf(p).Get("Condition"); condition != "" && condition != "Good" {
 			sum.Waste = plus(sum.Waste, good)
 		} else {
 			sum.Good = plus(sum.Good, good)
@@ -51,4 +51,13 @@ func plus(a, b Fact[decimal.Decimal]) Fact[decimal.Decimal] {
 	}
 	a.Value = a.Value.Add(b.Value)
 	return a
+}
+
+// or fills in what is not given from what the resource itself says.
+func (a *Amounts) or(b *Amounts) *Amounts {
+	good, waste := First(a.Good, b.Good), First(a.Waste, b.Waste)
+	if good.Given == a.Good.Given && waste.Given == a.Waste.Given {
+		return a
+	}
+	return &Amounts{Good: good, Waste: waste, Min: a.Min, Max: a.Max}
 }

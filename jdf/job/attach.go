@@ -71,7 +71,7 @@ func (d *decoder) use(op *Operation, e *entry) {
 	if e.usage == "" {
 		return
 	}
-	u := &Use{Node: e.link, Role: e.role, Part: e.leaf.part, Amounts: *e.amount, Kind: e.kind}
+	u := &Use{Node: e.link, Role: e.role, Part: e.leaf.part, Amounts: e.amount, Kind: e.kind}
 	if !u.Node.Valid() {
 		u.Node = e.leaf.node()
 	}
@@ -80,8 +80,7 @@ func (d *decoder) use(op *Operation, e *entry) {
 		u.Media = d.mediaOf(e.leaf)
 	case "Component":
 		u.Component = d.componentOf(e.leaf)
-		u.Amounts.Good = First(u.Amounts.Good, u.Component.Amounts.Good)
-		u.Amounts.Waste = First(u.Amounts.Waste, u.Component.Amounts.Waste)
+		u.Amounts = u.Amounts.or(&u.Component.Amounts)
 	}
 	if e.usage == "Output" {
 		op.Outputs = append(op.Outputs, u)
@@ -137,7 +136,7 @@ func (d *decoder) setPaper(op *Operation, e *entry) {
 			return
 		}
 	}
-	op.Inputs = append(op.Inputs, &Use{Node: e.leaf.node(), Kind: "Media", Part: e.leaf.part, Media: paper})
+	op.Inputs = append(op.Inputs, &Use{Node: e.leaf.node(), Kind: "Media", Part: e.leaf.part, Amounts: noAmounts, Media: paper})
 }
 
 // newOperations makes one operation a process name.

@@ -171,9 +171,9 @@ func (r *auditReader) lots(link jdf.Node, audit bool) []Consumption {
 	place := map[string]int{}
 	for n := range link.Child("AmountPool").ChildrenNamed("PartAmount") {
 		c := Consumption{Node: n, Part: base.Part.and(partOf(n)), Lot: r.lot(n)}
-		waste := c.Part["Condition"] != "" && c.Part["Condition"] != "Good"
-		delete(c.Part, "Condition")
-		delete(c.Part, "LotID")
+		condition := c.Part.Get("Condition")
+		waste := condition != "" && condition != "Good"
+		c.Part = c.Part.without("Condition", "LotID")
 		if amount := number(n, actual, r.fault); waste {
 			c.Amounts.Waste = amount
 		} else {

@@ -79,10 +79,9 @@ func (r *auditReader) secondAmounts(res jdf.Node, base Consumption, from Origin)
 	for pool := range res.ChildrenNamed("AmountPool") {
 		for n := range pool.ChildrenNamed("PartAmount") {
 			c := base
-			c.Node, c.Part = n, base.Part.and(partOf(n))
+			c.Node, c.Part = n, base.Part.and(partOf(n)).without("LotID")
 			c.Amounts = Amounts{Good: number(n, "Amount", r.fault), Waste: number(n, "Waste", r.fault)}
 			c.Lot = r.lot(n)
-			delete(c.Part, "LotID")
 			all = append(all, from.used(c))
 		}
 	}
@@ -100,15 +99,3 @@ func (o Origin) used(c Consumption) *Audit {
 
 // lot is the LotID of the first Part of an element.
 func (r *auditReader) lot(n jdf.Node) Fact[string] { return Text(n.Child("Part"), "LotID") }
-
-// and gives a part of its own with the keys of both; q wins.
-func (p Part) and(q Part) Part {
-	if len(p)+len(q) == 0 {
-		return nil
-	}
-	all := p.clone()
-	for k, v := range q {
-		all[k] = v
-	}
-	return all
-}

@@ -98,7 +98,7 @@ func contact(entries []entry) jdf.Node {
 		if e.kind != "Contact" {
 			continue
 		}
-		if e.leaf.part["ContactType"] == "Customer" {
+		if e.leaf.part.Get("ContactType") == "Customer" {
 			return e.leaf.node()
 		}
 		if !first.Valid() {

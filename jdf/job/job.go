@@ -56,9 +56,6 @@ type Amounts struct {
 	Max   Fact[decimal.Decimal]
 }
 
-// Part is a set of partition keys with their values, such as SheetName to S1.
-type Part map[string]string
-
 // Root products are those that are delivered, not parts of another. A ticket
 // that marks none has all its products at the root.
 func (j *Job) RootProducts() []*Product {

@@ -32,7 +32,7 @@ func (d *decoder) signature(l leaf) {
 		Catalog:  Text(l.with("FoldCatalog"), "FoldCatalog"),
 		NumberUp: Parsed(l.with("NumberUp"), "NumberUp", value.ParseXYPair, d.fault),
 	}
-	if id, ok := l.part["BinderySignatureID"]; ok {
+	if id, ok := l.part.Lookup("BinderySignatureID"); ok {
 		s.ID = Of(id, l.wrap.Place())
 	} else {
 		s.ID = Text(l.wrap, "ID")

@@ -46,7 +46,7 @@ type Use struct {
 	Node      jdf.Node // resource link, or resource
 	Role      string   // ProcessUsage, or ""
 	Part      Part
-	Amounts   Amounts
+	Amounts   *Amounts   // never nil in a job that was decoded; shared, not to be written to
 	Media     *Media     // when it is media
 	Component *Component // when it is a component
 	Kind      string     // name of the resource, such as Media or RunList

@@ -67,7 +67,7 @@ func given[T any](name string, f Fact[T]) string {
 }
 
 func part(p Part) string {
-	if len(p) == 0 {
+	if p.Empty() {
 		return ""
 	}
 	return "(" + p.String() + ")"
@@ -135,7 +135,7 @@ func (o *outliner) operation(op *Operation) {
 // uses lists what is made and consumed; parameters are shown by what they say.
 func (o *outliner) uses(name string, uses []*Use) {
 	for _, u := range uses {
-		facts := append([]string{part(u.Part)}, amounts(u.Amounts)...)
+		facts := append([]string{part(u.Part)}, amounts(*u.Amounts)...)
 		switch {
 		case u.Media != nil:
 			o.stock(1, name+" media", u.Media.Stock, append(facts, given("size", u.Media.Size))...)

@@ -123,12 +123,12 @@ func (d *decoder) setVarnish(op *Operation, e *entry) {
 
 // setPlate counts a plate's separation on its side.
 func (d *decoder) setPlate(op *Operation, e *entry) {
-	name, ok := e.leaf.part["Separation"]
+	name, ok := e.leaf.part.Lookup("Separation")
 	if !ok {
 		return
 	}
 	side := &op.Front
-	if e.leaf.part["Side"] == "Back" {
+	if e.leaf.part.Get("Side") == "Back" {
 		side = &op.Back
 	}
 	for _, have := range side.Value {
@@ -148,7 +148,7 @@ func (d *decoder) setColorants(op *Operation, e *entry) {
 	if !colors.Given {
 		return
 	}
-	switch e.leaf.part["Side"] {
+	switch e.leaf.part.Get("Side") {
 	case "Front":
 		op.Front = First(op.Front, colors)
 	case "Back":

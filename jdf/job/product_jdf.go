@@ -102,7 +102,7 @@ func (d *decoder) jdfMedia(l leaf) MediaIntent {
 
 func (d *decoder) jdfColors(p *Product, shared *Surface, l leaf) {
 	surface := shared
-	switch l.part["Side"] {
+	switch l.part.Get("Side") {
 	case "Front":
 		surface = &p.Front
 	case "Back":

@@ -112,25 +112,3 @@ func moment(n jdf.Node, name string, fault report) Fact[value.DateTime] {
 func span(n jdf.Node, name string, fault report) Fact[value.Duration] {
 	return Parsed(n, name, value.ParseDuration, fault)
 }
-
-// partOf gathers the partition keys of the Part children of an element. Where
-// there are several, keys with one value in all of them are kept.
-func partOf(n jdf.Node) Part {
-	var part Part
-	mixed := map[string]bool{}
-	for p := range n.ChildrenNamed("Part") {
-		for a := range p.Attrs() {
-			if part == nil {
-				part = Part{}
-			}
-			if old, ok := part[a.Local()]; ok && old != a.Value() {
-				mixed[a.Local()] = true
-			}
-			part[a.Local()] = a.Value()
-		}
-	}
-	for key := range mixed {
-		delete(part, key)
-	}
-	return part
-}

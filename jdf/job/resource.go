@@ -26,12 +26,12 @@ func (d *decoder) resource(n jdf.Node) *resource {
 
 // selected lists the leaves that a part means, in document order.
 func (r *resource) selected(part Part) []leaf {
-	if len(part) == 0 {
+	if part.Empty() {
 		return r.leaves
 	}
 	candidates := r.leaves
 	for _, key := range r.keys {
-		if value, ok := part[key]; ok {
+		if value, ok := part.Lookup(key); ok {
 			sorted := r.sorted(key)
 			candidates = sorted[value]
 			if len(candidates) == 0 || value == "" {
@@ -55,7 +55,8 @@ func (r *resource) sorted(key string) map[string][]leaf {
 	}
 	m := map[string][]leaf{}
 	for _, l := range r.leaves {
-		m[l.part[key]] = append(m[l.part[key]], l)
+		own := l.part.Get(key)
+		m[own] = append(m[own], l)
 	}
 	// A leaf that leaves the key out is meant whatever the link says of it.
 	if open := m[""]; len(open) > 0 {
@@ -63,7 +64,7 @@ func (r *resource) sorted(key string) map[string][]leaf {
 			m[value] = nil
 		}
 		for _, l := range r.leaves {
-			own, has := l.part[key]
+			own, has := l.part.Lookup(key)
 			for value := range m {
 				if !has || own == value {
 					m[value] = append(m[value], l)

@@ -50,7 +50,7 @@ func newChecker(j *job.Job, p *Plant, report func(validate.Finding)) *checker {
 		bulks: map[*job.Product]bulk{}, perNode: map[int][]*job.Operation{},
 	}
 	for _, l := range j.Layouts {
-		c.layouts[l.Part["SheetName"]] = append(c.layouts[l.Part["SheetName"]], l)
+		c.layouts[l.Part.Get("SheetName")] = append(c.layouts[l.Part.Get("SheetName")], l)
 	}
 	var blocks []job.CutBlock
 	for _, op := range j.Operations {

@@ -112,14 +112,14 @@ func TestPlatesAreNoSheets(t *testing.T) {
 // The work style may stand in the layout alone, and each sheet has its own.
 func TestWorkStyleOfLayout(t *testing.T) {
 	j := press("offset-b1", paper(640, 450, 135))
-	perfecting := &job.Layout{Part: job.Part{"SheetName": "S1"}, WorkStyle: given("Perfecting")}
+	perfecting := &job.Layout{Part: job.NewPart("SheetName", "S1"), WorkStyle: given("Perfecting")}
 	j.Layouts = []*job.Layout{perfecting}
 	require.Equal(t, []string{"no-perfecting"}, ids(check(j, loadDemo(t))))
-	j.Layouts = append(j.Layouts, &job.Layout{Part: job.Part{"SheetName": "S2"}})
+	j.Layouts = append(j.Layouts, &job.Layout{Part: job.NewPart("SheetName", "S2")})
 	require.Empty(t, ids(check(j, loadDemo(t))), "the ticket does not say which sheet it is")
-	j.Operations[0].Inputs[0].Part = job.Part{"SheetName": "S1"}
+	j.Operations[0].Inputs[0].Part = job.NewPart("SheetName", "S1")
 	require.Equal(t, []string{"no-perfecting"}, ids(check(j, loadDemo(t))))
-	j.Operations[0].Inputs[0].Part = job.Part{"SheetName": "S2"}
+	j.Operations[0].Inputs[0].Part = job.NewPart("SheetName", "S2")
 	require.Empty(t, ids(check(j, loadDemo(t))))
 }
 

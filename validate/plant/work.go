@@ -97,13 +97,13 @@ func inputs(op *job.Operation) []input {
 	var papers, parts []input
 	for _, u := range op.Inputs {
 		if m := u.Media; m != nil && printable(m.Type) {
-			papers = append(papers, input{sheetName: u.Part["SheetName"], size: pairSize(m.Size), stock: m.Stock})
+			papers = append(papers, input{sheetName: u.Part.Get("SheetName"), size: pairSize(m.Size), stock: m.Stock})
 		}
 		c := u.Component
 		if c == nil {
 			continue
 		}
-		in := input{sheetName: u.Part["SheetName"], size: shapeSize(c.Size)}
+		in := input{sheetName: u.Part.Get("SheetName"), size: shapeSize(c.Size)}
 		if c.Media != nil {
 			in.stock = c.Media.Stock
 			whole := pairSize(c.Media.Size)

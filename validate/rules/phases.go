@@ -167,7 +167,7 @@ func (p *pass) runs() map[jdf.Node]*job.Run {
 			continue
 		}
 		pool := up(a.Node, "AuditPool")
-		several[pool] = several[pool] || found[pool] != nil || len(a.Run.Part) > 0
+		several[pool] = several[pool] || found[pool] != nil || !a.Run.Part.Empty()
 		found[pool] = a.Run
 	}
 	for pool := range several {
