@@ -52,7 +52,8 @@ const usualNames = 48
 func newScanner(doc *Document, lim Limits, faults []Fault) *scanner {
 	text := doc.Source.Text
 	const shortestAttr = len(` a=""`)
-	doc.nodes = make([]node, 1, strings.Count(text, "<")+2)
+	tags := strings.Count(text, "<") - strings.Count(text, "</") // text makes nodes too, which are few
+	doc.nodes = make([]node, 1, tags+tags/64+2)
 	doc.names = make([]Name, 0, usualNames)
 	doc.attrs = make([]attr, 0, min(strings.Count(text, "="), len(text)/shortestAttr))
 	return &scanner{

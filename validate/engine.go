@@ -23,6 +23,11 @@ type Subject struct {
 type Stage struct {
 	Name  string
 	Rules []*Rule
+
+	// Plain says that Check asks for Subject.Doc alone. Where the first stage of
+	// an engine is plain, it is run beside the others on a large document, and
+	// Subject.Job is then not set for it.
+	Plain bool
 	Check func(s *Subject, report func(Finding)) error
 }
 
@@ -82,15 +87,38 @@ func (e *Engine) document(doc *jdf.Document, faults []jdf.Fault) (*Report, error
 		report.Finish()
 		return report, nil
 	}
-	subject := &Subject{Doc: doc, Job: job.Decode(doc)}
-	var failed error
-	for _, stage := range e.Stages {
-		if err := stage.Check(subject, take); err != nil {
-			failed = errors.Join(failed, fmt.Errorf("run stage %s on %q: %w", stage.Name, doc.Source.Name, err))
-		}
-	}
+	failed := e.run(doc, take)
 	report.Finish()
 	return report, failed
+}
+
+// large is the size in bytes from which a second core is worth its start.
+const large = 1 << 20
+
+// run runs the stages; their findings are taken in the order of the stages.
+func (e *Engine) run(doc *jdf.Document, take func(Finding)) error {
+	if len(doc.Source.Text) < large || len(e.Stages) < 2 || !e.Stages[0].Plain {
+		return stages(e.Stages, &Subject{Doc: doc, Job: job.Decode(doc)}, take)
+	}
+	first := make(chan error, 1)
+	go func() { first <- stages(e.Stages[:1], &Subject{Doc: doc}, take) }()
+	var later []Finding
+	subject := &Subject{Doc: doc, Job: job.Decode(doc)}
+	failed := stages(e.Stages[1:], subject, func(f Finding) { later = append(later, f) })
+	failed = errors.Join(<-first, failed)
+	for _, f := range later {
+		take(f)
+	}
+	return failed
+}
+
+func stages(all []Stage, subject *Subject, take func(Finding)) (failed error) {
+	for _, stage := range all {
+		if err := stage.Check(subject, take); err != nil {
+			failed = errors.Join(failed, fmt.Errorf("run stage %s on %q: %w", stage.Name, subject.Doc.Source.Name, err))
+		}
+	}
+	return failed
 }
 
 // Files checks many files on all cores, as Gather does.

@@ -12,7 +12,7 @@ import (
 // against XSDs where there are any. What both find fault with is said once.
 func schemaStage(schemas []*xsd.Schema) validate.Stage {
 	return validate.Stage{
-		Name: "structure", Rules: append(structure.Rules(), xsd.Rules()...),
+		Name: "structure", Rules: append(structure.Rules(), xsd.Rules()...), Plain: true,
 		Check: func(s *validate.Subject, report func(validate.Finding)) error {
 			if len(schemas) == 0 {
 				structure.Check(s.Doc, structure.Options{}, report)

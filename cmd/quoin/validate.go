@@ -65,7 +65,7 @@ func validateAll(cmd *cobra.Command, args []string, flags *checking, c *choices,
 			return err
 		}
 	}
-	defer relaxCollector(files)()
+	defer tameCollector(files)()
 	report := s.report
 	bar := newProgress(io.err, len(files))
 	for _, b := range s.order {
@@ -83,24 +83,49 @@ func validateAll(cmd *cobra.Command, args []string, flags *checking, c *choices,
 	return errors.Join(failed, err)
 }
 
+// tameCollector sets the garbage collector for what is to be checked, unless GOGC
+// says what is wanted. The function returned restores it.
+func tameCollector(files []string) (restore func()) {
+	if os.Getenv("GOGC") != "" || os.Getenv("GOMEMLIMIT") != "" {
+		return func() {}
+	}
+	var largest int64
+	for _, path := range files {
+		info, err := os.Stat(path)
+		if err != nil {
+			return func() {} // a folder of packages, or the standard input
+		}
+		largest = max(largest, info.Size())
+	}
+	if largest > largeFile {
+		return boundMemory(largest)
+	}
+	return relaxCollector(files, largest)
+}
+
+// largeFile is the size in bytes from which memory counts more than time.
+const largeFile = 4 << 20
+
+// boundMemory has garbage collected early while a large file is checked: what is
+// alive of it takes some three times its size, and the usual setting would let
+// that double.
+func boundMemory(largest int64) (restore func()) {
+	const beside = 4 << 20 // bytes, for all that is not the file
+	usual := debug.SetMemoryLimit(beside + 4*largest)
+	return func() { debug.SetMemoryLimit(usual) }
+}
+
 // relaxCollector lets the garbage of many small files pile up to some 20 MB
 // before it is collected: what is alive is a few hundred kilobytes a core, and
-// with the usual setting a third of the time went into collecting. One large
-// file keeps the usual setting, under which memory stays lowest; so does a run
-// for which GOGC says what is wanted. The function returned restores it.
-func relaxCollector(files []string) (restore func()) {
+// with the usual setting a third of the time went into collecting.
+func relaxCollector(files []string, largest int64) (restore func()) {
 	const (
 		many    = 100
 		small   = 256 << 10 // bytes
 		percent = 400
 	)
-	if len(files) < many || os.Getenv("GOGC") != "" {
+	if len(files) < many || largest > small {
 		return func() {}
-	}
-	for _, path := range files {
-		if info, err := os.Stat(path); err != nil || info.Size() > small {
-			return func() {}
-		}
 	}
 	usual := debug.SetGCPercent(percent)
 	return func() { debug.SetGCPercent(usual) }

@@ -71,6 +71,11 @@ func (d *decoder) xjdfEntries(root jdf.Node) []entry {
 			kind: set.Get("Name"), usage: set.Get("Usage"), role: set.Get("ProcessUsage"),
 			steps: indexes(set.Get("CombinedProcessIndex")),
 		}
+		count := 0
+		for range set.ChildrenNamed("Resource") {
+			count++
+		}
+		all = slices.Grow(all, count)
 		for r := range set.ChildrenNamed("Resource") {
 			specific := r.Child(g.kind)
 			if !specific.Valid() {

@@ -89,10 +89,22 @@ func (l leaf) children(local string) []jdf.Node {
 	return nil
 }
 
+// countLeaves counts the leaves of a JDF resource, for a partitioned one may
+// have very many.
+func countLeaves(n jdf.Node) int {
+	count := 0
+	for c := range n.Children() {
+		if c.NameID() == n.NameID() && !c.Has("ID") {
+			count += countLeaves(c)
+		}
+	}
+	return max(count, 1)
+}
+
 // leaves takes a JDF resource apart into its leaves, in document order.
 func leaves(resource jdf.Node) []leaf {
 	keys := strings.Fields(resource.Get("PartIDKeys"))
-	var all []leaf
+	all := make([]leaf, 0, countLeaves(resource))
 	var walk func(outer leaf, n jdf.Node)
 	walk = func(outer leaf, n jdf.Node) {
 		v := &level{element: n, outer: outer.level, own: nothing}

@@ -20,7 +20,7 @@ type index struct {
 
 	ids    map[string]jdf.Node
 	twice  []jdf.Attr // ids given before; the first is in ids
-	refers []reference
+	refers []referring
 	nodes  []*node
 	uses   []*use
 
@@ -38,6 +38,23 @@ type index struct {
 type reference struct {
 	attr jdf.Attr
 	id   string
+}
+
+// referring is an attribute that names ids. It is kept small, for a large
+// ticket has very many.
+type referring struct{ owner, name int32 }
+
+// references gives every id that an attribute names, in document order.
+func (x *index) references(yield func(reference) bool) {
+	names := x.doc.Names()
+	for _, r := range x.refers {
+		a := x.doc.Node(int(r.owner)).Attr(names[r.name].Local)
+		for id := range strings.FieldsSeq(a.Value()) {
+			if !yield(reference{a, id}) {
+				return
+			}
+		}
+	}
 }
 
 // The attributes of type IDREF and IDREFS of each generation.
@@ -96,7 +113,7 @@ func newIndex(doc *jdf.Document, of *job.Job) *index {
 // walk goes over the elements; refs says for each name whether attributes of it
 // refer to ids, idName is the name of ids or -1.
 func (x *index) walk(refs []bool, idName int) {
-	x.makeRoom(idName)
+	x.makeRoom(refs, idName)
 	for n := range x.doc.Elements() {
 		if !ours(n) {
 			continue
@@ -109,9 +126,7 @@ func (x *index) walk(refs []bool, idName int) {
 			case name == idName:
 				x.define(a)
 			case refs[name] && inDocument(n, a.Local()):
-				for id := range strings.FieldsSeq(a.Value()) {
-					x.refers = append(x.refers, reference{a, id})
-				}
+				x.refers = append(x.refers, referring{int32(n.Index()), int32(name)})
 			}
 		}
 	}
@@ -119,10 +134,10 @@ func (x *index) walk(refs []bool, idName int) {
 
 // makeRoom counts what walk will find, and cuts the lists of all names out of
 // one array.
-func (x *index) makeRoom(idName int) {
+func (x *index) makeRoom(refs []bool, idName int) {
 	names := len(x.doc.Names())
 	elements, attributes := make([]int, names), make([]int, names)
-	total := 0
+	total, refer := 0, 0
 	for n := range x.doc.Elements() {
 		if !ours(n) {
 			continue
@@ -131,6 +146,9 @@ func (x *index) makeRoom(idName int) {
 		total++
 		for a := range n.Attrs() {
 			attributes[a.NameID()]++
+			if refs[a.NameID()] {
+				refer++
+			}
 			total++
 		}
 	}
@@ -143,6 +161,7 @@ func (x *index) makeRoom(idName int) {
 		return lists
 	}
 	x.elements, x.attributes = cut(elements), cut(attributes)
+	x.refers = make([]referring, 0, refer)
 	ids := 0
 	if idName >= 0 {
 		ids = attributes[idName]

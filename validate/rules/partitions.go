@@ -253,7 +253,11 @@ func partitionTwice(p *pass) {
 			}
 			l := &levels[c.depth-1]
 			if parent := c.Parent(); l.parent != parent {
-				*l = level{parent, map[string]jdf.Attr{}}
+				l.parent = parent
+				if l.first == nil {
+					l.first = map[string]jdf.Attr{}
+				}
+				clear(l.first)
 			}
 			if before, taken := l.first[a.Value()]; taken {
 				p.atWith(a.Place(), before.Place(), "the first is here", fact("key", a.Local()), fact("value", a.Value()))

@@ -201,7 +201,7 @@ func pick(part map[string]string, names []string) string {
 }
 
 func partAmbiguous(p *pass) {
-	for _, r := range p.index.refers {
+	for r := range p.index.references {
 		ref, target := r.attr.Owner(), p.index.ids[r.id]
 		root := holder(ref)
 		if _, suffix, ok := linkTarget(r.attr); !ok || suffix != "Ref" || ref.Child("Part").Valid() || !root.Valid() ||

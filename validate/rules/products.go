@@ -135,7 +135,7 @@ func childRefs(product jdf.Node) []reference {
 // parts finds the products that others refer to.
 func (p *pass) parts() map[string]jdf.Attr {
 	refs := map[string]jdf.Attr{}
-	for _, r := range p.index.refers {
+	for r := range p.index.references {
 		// ItemRef names what is delivered.
 		if p.index.ids[r.id].Is("Product") && r.attr.Local() != "ItemRef" {
 			refs[r.id] = r.attr

@@ -142,7 +142,7 @@ var referenceChecks = []check{
 }
 
 func dangling(p *pass) {
-	for _, r := range p.index.refers {
+	for r := range p.index.references {
 		if !p.index.ids[r.id].Valid() {
 			p.at(r.attr.Place(), fact("attr", attrName(r.attr)), fact("id", r.id),
 				fact("near", p.near(r.id, keysOf(p.index.ids))))
@@ -179,7 +179,7 @@ func keysOf[T any](m map[string]T) func() []string {
 }
 
 func wrongResource(p *pass) {
-	for _, r := range p.index.refers {
+	for r := range p.index.references {
 		want, suffix, ok := linkTarget(r.attr)
 		target := p.index.ids[r.id]
 		if !ok || !target.Valid() || target.Local() == want {
@@ -216,7 +216,7 @@ var targetKinds = map[string][]string{
 }
 
 func wrongTarget(p *pass) {
-	for _, r := range p.index.refers {
+	for r := range p.index.references {
 		want, target := targetKinds[r.attr.Local()], p.index.ids[r.id]
 		got := specific(target)
 		if want == nil || got == "" || slices.Contains(want, got) {
@@ -250,7 +250,7 @@ var mediaTypes = map[string][]string{
 }
 
 func wrongMediaType(p *pass) {
-	for _, r := range p.index.refers {
+	for r := range p.index.references {
 		want, known := mediaTypes[r.attr.Local()]
 		kind := p.index.ids[r.id].Child("Media").Attr("MediaType")
 		if !known || !kind.Valid() {
@@ -271,7 +271,7 @@ func wrongMediaType(p *pass) {
 }
 
 func outOfScope(p *pass) {
-	for _, r := range p.index.refers {
+	for r := range p.index.references {
 		link, target := r.attr.Owner(), p.index.ids[r.id]
 		if r.attr.Local() != "rRef" || !target.Valid() || up(link, "AuditPool").Valid() {
 			continue
@@ -296,13 +296,13 @@ func encloses(outer, n jdf.Node) bool {
 // they lead from a node to a resource.
 func ring(p *pass) {
 	refersOn := make([]bool, p.doc.Len()) // only what refers on can be in a ring
-	for _, r := range p.index.refers {
+	for r := range p.index.references {
 		if from := holder(r.attr.Owner()); from.Valid() {
 			refersOn[from.Index()] = true
 		}
 	}
 	leads := map[jdf.Node][]reference{}
-	for _, r := range p.index.refers {
+	for r := range p.index.references {
 		from, to := holder(r.attr.Owner()), p.index.ids[r.id]
 		if !to.Valid() || !refersOn[to.Index()] {
 			continue
@@ -330,7 +330,7 @@ func ring(p *pass) {
 		}
 		state[n] = done
 	}
-	for _, r := range p.index.refers {
+	for r := range p.index.references {
 		if from := holder(r.attr.Owner()); leads[from] != nil && state[from] == 0 {
 			visit(from)
 		}

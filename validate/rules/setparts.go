@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"hash/maphash"
 	"maps"
 	"slices"
 	"strings"
@@ -140,16 +141,25 @@ func splitAlike(s jdf.Node) bool {
 
 func setPartTwice(p *pass) {
 	for _, u := range p.index.uses {
-		first := map[string]jdf.Node{}
+		// A large set has very many parts, so that the places of their keys are
+		// remembered by hash, in a few bytes each.
+		first, seed := map[uint64]int32{}, maphash.MakeSeed()
 		resourceParts(u.Node, func(r, part jdf.Node) {
 			if u.usage == "" && r.Has("ID") {
 				return
 			}
 			key := partKey(part)
-			if before, taken := first[key]; taken {
+			if key == "" {
+				return
+			}
+			hash := maphash.String(seed, key)
+			i, taken := first[hash]
+			if !taken {
+				first[hash] = int32(part.Index())
+				return
+			}
+			if before := p.index.doc.Node(int(i)); partKey(before) == key {
 				p.atWith(part.NamePlace(), before.NamePlace(), "the first is here", fact("part", partWords(key)))
-			} else if key != "" {
-				first[key] = part
 			}
 		})
 	}

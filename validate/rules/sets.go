@@ -184,7 +184,7 @@ func setEmpty(p *pass) {
 
 func setUnused(p *pass) {
 	named := map[string]bool{}
-	for _, r := range p.index.refers {
+	for r := range p.index.references {
 		named[r.id] = true
 	}
 	for _, u := range p.index.uses {

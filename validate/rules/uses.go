@@ -171,6 +171,11 @@ func (x *index) leaves(resource jdf.Node) []carrier {
 		return list
 	}
 	if resource.Is("ResourceSet") {
+		count := 0
+		for range resource.ChildrenNamed("Resource") {
+			count++
+		}
+		list = make([]carrier, 0, count)
 		for r := range resource.ChildrenNamed("Resource") {
 			if c := held(r); c.Valid() {
 				list = append(list, carrier{Node: c, wrap: r})
@@ -248,22 +253,25 @@ func leavesOf(resource jdf.Node) []carrier {
 	if !resource.Valid() {
 		return nil
 	}
-	var all []carrier
-	var walk func(n jdf.Node)
-	walk = func(n jdf.Node) {
-		inner := false
-		for c := range n.ChildrenNamed(n.Local()) {
-			if !c.Has("ID") {
-				inner = true
-				walk(c)
-			}
-		}
-		if !inner {
-			all = append(all, carrier{Node: n, wrap: resource})
+	count := 0 // a plain resource is one leaf, a partitioned one may have very many
+	eachLeaf(resource, func(jdf.Node) { count++ })
+	all := make([]carrier, 0, count)
+	eachLeaf(resource, func(n jdf.Node) { all = append(all, carrier{Node: n, wrap: resource}) })
+	return all
+}
+
+// eachLeaf visits the leaves of a JDF resource, in document order.
+func eachLeaf(n jdf.Node, visit func(jdf.Node)) {
+	inner := false
+	for c := range n.ChildrenNamed(n.Local()) {
+		if !c.Has("ID") {
+			inner = true
+			eachLeaf(c, visit)
 		}
 	}
-	walk(resource)
-	return all
+	if !inner {
+		visit(n)
+	}
 }
 
 // inherited is the attribute of an element, or of the nearest partition around
