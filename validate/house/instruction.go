@@ -4,6 +4,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 
 	"quoin/jdf"
 	"quoin/validate"
@@ -15,7 +16,9 @@ const target = "quoin"
 const wantInstruction = `write <?quoin ignore RULE-ID reason="why"?>`
 
 // instructionText is what stands behind the target and the white space after it.
-var instructionText = regexp.MustCompile(`^ignore\s+(\S+)\s+reason\s*=\s*(?:"([^"]*)"|'([^']*)')\s*$`)
+var instructionText = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^ignore\s+(\S+)\s+reason\s*=\s*(?:"([^"]*)"|'([^']*)')\s*$`)
+})
 
 // Stage makes the stage that reports instructions which are not understood.
 // It belongs where Settings.Instructions is set. Known are the ids of all rules.
@@ -72,7 +75,7 @@ func instructions(doc *jdf.Document, known []string) (silences, []validate.Findi
 
 // take adds the silence of an instruction, or says what is wrong with it.
 func (s silences) take(instruction jdf.Node, element int, known []string) (problem, near string) {
-	m := instructionText.FindStringSubmatch(instruction.Text())
+	m := instructionText().FindStringSubmatch(instruction.Text())
 	if m == nil {
 		return "it is malformed", wantInstruction
 	}

@@ -6,6 +6,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 
 	"quoin/jdf"
 	"quoin/jdf/value"
@@ -195,12 +196,14 @@ func (c *check) productPages(t *ticket, first found, total int) {
 		With(first.ref.attr.Place(), "the PDF is named here"))
 }
 
-var plainVersion = regexp.MustCompile(`^(?:PDF[/ -])?(\d)\.(\d)$`)
+var plainVersion = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^(?:PDF[/ -])?(\d)\.(\d)$`)
+})
 
 func (c *check) version(f found) {
 	attr := f.ref.owner.Attr("MimeTypeVersion")
-	want := plainVersion.FindStringSubmatch(strings.TrimSpace(attr.Value()))
-	got := plainVersion.FindStringSubmatch(f.pdf.Version)
+	want := plainVersion().FindStringSubmatch(strings.TrimSpace(attr.Value()))
+	got := plainVersion().FindStringSubmatch(f.pdf.Version)
 	if want == nil || got == nil || got[1]+got[2] <= want[1]+want[2] {
 		return
 	}

@@ -3,6 +3,7 @@ package profile
 import (
 	"regexp"
 	"strings"
+	"sync"
 
 	"quoin/jdf"
 )
@@ -14,21 +15,26 @@ type attrTest struct {
 	there       bool // whatever the value
 }
 
-var (
-	quickTest  = regexp.MustCompile(`boolean\(attribute::([\w-]+)\)|attribute::([\w-]+) = ("[^"]*"|'[^']*')`)
-	quickWhole = regexp.MustCompile(`^(?:` + quickTest.String() + `)(?: and (?:` + quickTest.String() + `))*$`)
-)
+const quickTest = `boolean\(attribute::([\w-]+)\)|attribute::([\w-]+) = ("[^"]*"|'[^']*')`
+
+// quick holds a test, and an expression of nothing but such tests. They are
+// compiled when they are asked for: most runs have no profile.
+var quick = sync.OnceValue(func() (e struct{ test, whole *regexp.Regexp }) {
+	e.test = regexp.MustCompile(quickTest)
+	e.whole = regexp.MustCompile(`^(?:` + quickTest + `)(?: and (?:` + quickTest + `))*$`)
+	return e
+})
 
 // quickTests finds the tests of an expression, in the library's words, that
 // asks for nothing but attributes of the element and their values, as most
 // brackets do. They are answered without the library, which is much faster. It
 // is nil for other expressions.
 func quickTests(expression string) []attrTest {
-	if !quickWhole.MatchString(expression) {
+	if !quick().whole.MatchString(expression) {
 		return nil
 	}
 	var tests []attrTest
-	for _, m := range quickTest.FindAllStringSubmatch(expression, -1) {
+	for _, m := range quick().test.FindAllStringSubmatch(expression, -1) {
 		if m[1] != "" {
 			tests = append(tests, attrTest{name: m[1], there: true})
 			continue

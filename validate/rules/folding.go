@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 
 	"quoin/jdf"
 	"quoin/jdf/value"
@@ -138,7 +139,9 @@ var foldingChecks = []check{
 // foldCode takes a code such as F16-6 apart.
 //
 // Source: XJDF schema, type FoldCatalog.
-var foldCode = regexp.MustCompile(`^F([0-9]{1,4})-([0-9]{1,4}|X)$`)
+var foldCode = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^F([0-9]{1,4})-([0-9]{1,4}|X)$`)
+})
 
 // foldSchemes is the number of schemes that the fold catalogue has for each
 // number of pages. The schemes F4-2, F6-7, F8-7, F10-3, F12-14, F16-14, F18-7,
@@ -153,7 +156,7 @@ var foldSchemes = map[int]int{
 
 // foldPages is the number of pages of a fold code; ok is false for what is no code.
 func foldPages(code string) (pages int, scheme string, ok bool) {
-	m := foldCode.FindStringSubmatch(strings.TrimSpace(code))
+	m := foldCode().FindStringSubmatch(strings.TrimSpace(code))
 	if m == nil {
 		return 0, "", false
 	}

@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 
 	"quoin/jdf"
 	"quoin/jdf/value"
@@ -348,7 +349,9 @@ func turnWithBack(p *pass) {
 // provisional is a name such as Spot1.
 //
 // Source: MIS to conventional printing conformance, ColorantControl.
-var provisional = regexp.MustCompile(`^Spot[0-9]+$`)
+var provisional = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^Spot[0-9]+$`)
+})
 
 func colorNotChosen(p *pass) {
 	chosen := map[string]bool{}
@@ -360,7 +363,7 @@ func colorNotChosen(p *pass) {
 		}
 	}
 	p.platedUses(func(u *use, c carrier, name string) {
-		if u.name == "ExposedMedia" && provisional.MatchString(name) && !chosen[name] {
+		if u.name == "ExposedMedia" && provisional().MatchString(name) && !chosen[name] {
 			p.at(c.partPlace("Separation"), fact("name", name))
 		}
 	})

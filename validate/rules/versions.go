@@ -4,6 +4,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 
 	"quoin/jdf"
 	"quoin/validate"
@@ -119,12 +120,14 @@ func nodeVersionAbove(p *pass) {
 }
 
 // icsToken is name, level and version of a conformance token.
-var icsToken = regexp.MustCompile(`^([A-Za-z0-9_.-]+)_L([0-9]+)-([0-9]+\.[0-9]+)$`)
+var icsToken = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^([A-Za-z0-9_.-]+)_L([0-9]+)-([0-9]+\.[0-9]+)$`)
+})
 
 func icsForm(p *pass) {
 	for a := range p.having("ICSVersions") {
 		for _, token := range strings.Fields(a.Value()) {
-			if !icsToken.MatchString(token) {
+			if !icsToken().MatchString(token) {
 				p.at(a.Place(), fact("got", token))
 			}
 		}
@@ -135,7 +138,7 @@ func icsLevels(p *pass) {
 	for a := range p.having("ICSVersions") {
 		first := map[string]string{}
 		for _, token := range strings.Fields(a.Value()) {
-			m := icsToken.FindStringSubmatch(token)
+			m := icsToken().FindStringSubmatch(token)
 			if m == nil {
 				continue
 			}

@@ -4,6 +4,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"unicode"
 	"unicode/utf8"
 
@@ -11,17 +12,22 @@ import (
 	"quoin/validate"
 )
 
-// The head of a message of the engine, and the lists it may hold.
+// The head of a message of the engine, and the lists it may hold. They are
+// compiled when they are asked for: most runs have no schema.
 var (
-	head     = regexp.MustCompile(`^Element '([^']+)'(?:, attribute '([^']+)')?: `)
-	facet    = regexp.MustCompile(`^\[facet '[^']+'\] `)
-	set      = regexp.MustCompile(`element of the set \{(.*)\}$`)
-	expected = regexp.MustCompile(`Expected is (?:one of )?\( (.*) \)$`)
-	typed    = regexp.MustCompile(`type '\{[^{}\s]+\}`)
-	other    = regexp.MustCompile(`##other\{[^{}\s]+\}\*`)
-	takenID  = regexp.MustCompile(`type '(?:xs:)?ID'$`)
-	spaced   = regexp.MustCompile(`\{([^{}\s]+)\}([\pL_][\pL\pN._-]*|\*)`)
+	head     = later(`^Element '([^']+)'(?:, attribute '([^']+)')?: `)
+	facet    = later(`^\[facet '[^']+'\] `)
+	set      = later(`element of the set \{(.*)\}$`)
+	expected = later(`Expected is (?:one of )?\( (.*) \)$`)
+	typed    = later(`type '\{[^{}\s]+\}`)
+	other    = later(`##other\{[^{}\s]+\}\*`)
+	takenID  = later(`type '(?:xs:)?ID'$`)
+	spaced   = later(`\{([^{}\s]+)\}([\pL_][\pL\pN._-]*|\*)`)
 )
+
+func later(expression string) func() *regexp.Regexp {
+	return sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(expression) })
+}
 
 // tidy takes a message of the engine apart: what it speaks of, the name of the
 // attribute if it is one, and the rest. Namespaces in braces give way to what
@@ -29,7 +35,7 @@ var (
 func tidy(n jdf.Node, message string) (what string, attr jdf.Name, rest string) {
 	rest = strings.TrimSpace(message)
 	what = n.Local()
-	if m := head.FindStringSubmatch(rest); m != nil {
+	if m := head().FindStringSubmatch(rest); m != nil {
 		rest = rest[len(m[0]):]
 		what = shorten(n, m[1])
 		if m[2] != "" {
@@ -40,17 +46,17 @@ func tidy(n jdf.Node, message string) (what string, attr jdf.Name, rest string) 
 			what += "/@" + shorten(n, m[2])
 		}
 	}
-	rest = strings.TrimSuffix(facet.ReplaceAllString(rest, ""), ".")
-	if m := set.FindStringSubmatchIndex(rest); m != nil {
+	rest = strings.TrimSuffix(facet().ReplaceAllString(rest, ""), ".")
+	if m := set().FindStringSubmatchIndex(rest); m != nil {
 		rest = rest[:m[2]-1] + "{" + choices(strings.Trim(rest[m[2]:m[3]], "'"), "', '") + "}"
 	}
-	if m := expected.FindStringSubmatchIndex(rest); m != nil {
-		list := other.ReplaceAllString(rest[m[2]:m[3]], "any of another namespace")
+	if m := expected().FindStringSubmatchIndex(rest); m != nil {
+		list := other().ReplaceAllString(rest[m[2]:m[3]], "any of another namespace")
 		list = shorten(n, list)
 		rest = strings.TrimSuffix(strings.TrimSpace(rest[:m[0]]), ".") + "; want " + choices(list, ", ")
 	}
-	rest = typed.ReplaceAllString(rest, "type '") // the ticket has no say in the names of types
-	if takenID.MatchString(rest) {
+	rest = typed().ReplaceAllString(rest, "type '") // the ticket has no say in the names of types
+	if takenID().MatchString(rest) {
 		rest += ", or another element has it" // the engine says no more of an ID given twice
 	}
 	return what, attr, lowerFirst(shorten(n, rest))
@@ -62,8 +68,8 @@ func choices(list, between string) string {
 
 // shorten writes {namespace}name as the ticket does at the node.
 func shorten(n jdf.Node, text string) string {
-	return spaced.ReplaceAllStringFunc(text, func(name string) string {
-		m := spaced.FindStringSubmatch(name)
+	return spaced().ReplaceAllStringFunc(text, func(name string) string {
+		m := spaced().FindStringSubmatch(name)
 		if prefix, ok := prefixOf(n, m[1]); ok {
 			return prefix + m[2]
 		}
