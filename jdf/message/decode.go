@@ -82,9 +82,14 @@ func (e *Envelope) message(n jdf.Node) *Message {
 	}
 	m.ReturnCode = whole(n, "ReturnCode", e.fault)
 	m.Acknowledged = truth(n, "Acknowledged", e.fault)
+	if m.Family == Signal {
+		m.Channel = job.Text(n, "ChannelMode")
+	}
 	if s := n.Child("Subscription"); s.Valid() {
 		m.Subscription = e.subscription(s)
 	}
+	e.params(n, m)
+	e.answers(n, m)
 	e.queue(n, m)
 	e.reports(n, m)
 	return m
@@ -141,6 +146,7 @@ func (e *Envelope) queueEntry(n jdf.Node) *QueueEntry {
 		Status:     job.Text(n, "Status"),
 		Details:    job.Text(n, "StatusDetails"),
 		Activation: job.Text(n, "Activation"),
+		Gang:       job.Text(n, "GangName"),
 		Priority:   whole(n, "Priority", e.fault),
 		Submitted:  moment(n, "SubmissionTime", e.fault),
 		Start:      moment(n, "StartTime", e.fault),

@@ -53,12 +53,18 @@ type Message struct {
 	TypeAt jdf.Place // where the name stands
 	Space  string    // namespace of a message that is not of the standard, else ""
 
-	ReturnCode    job.Fact[int]  // of a response; not given means 0
-	Acknowledged  job.Fact[bool] // an acknowledge is to follow
-	Subscription  *Subscription  // asks for signals
-	QueueEntries  []*QueueEntry  // in the order written
-	Audits        []*job.Audit   // of Status, Resource and Notification signals and responses
-	Notifications []*job.Audit   // what a response or acknowledge of any type says went wrong
+	AcknowledgeURL  job.Fact[string]   // JMF: of a command or query, where an acknowledge may go
+	AcknowledgeType job.Fact[[]string] // JMF: when one is wanted: Received, Applied, Completed
+	Params          Params             // of a command, query or registration
+	Answers         Answers            // of a response, acknowledge or signal
+
+	ReturnCode    job.Fact[int]    // of a response; not given means 0
+	Acknowledged  job.Fact[bool]   // an acknowledge is to follow
+	Channel       job.Fact[string] // of a signal, ChannelMode: FireAndForget or Reliable
+	Subscription  *Subscription    // asks for signals
+	QueueEntries  []*QueueEntry    // in the order written
+	Audits        []*job.Audit     // of Status, Resource and Notification signals and responses
+	Notifications []*job.Audit     // what a response or acknowledge of any type says went wrong
 }
 
 // Returned is the return code, 0 where a response gives none.
@@ -68,7 +74,7 @@ func (m *Message) Returned() int { return m.ReturnCode.Or(0) }
 type Subscription struct {
 	Node        jdf.Node
 	URL         job.Fact[string]
-	Channel     job.Fact[string]  // ChannelMode: FireAndForget or Reliable
+	Channel     job.Fact[string]  // ChannelMode: FireAndForget or Reliable; XJMF lists those that are liked
 	RepeatTime  job.Fact[float64] // seconds
 	RepeatStep  job.Fact[int]     // JMF: amount between two signals
 	Observation []jdf.Node        // JMF: ObservationTarget
@@ -83,6 +89,7 @@ type QueueEntry struct {
 	Status     job.Fact[string]
 	Details    job.Fact[string]
 	Activation job.Fact[string]
+	Gang       job.Fact[string]
 	Priority   job.Fact[int]
 	Submitted  job.Fact[value.DateTime]
 	Start, End job.Fact[value.DateTime]
