@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"quoin/jdf/job"
+	"quoin/jdf/value"
 	"quoin/validate"
 )
 
@@ -43,22 +44,58 @@ func (c *checker) fillFolding(w *work, in input) {
 	w.score = c.plant.mark.At(key)
 }
 
-// grainOf is the grain of a sheet that is folded, and whether the folds run
-// along it. It is given only when all folds of the scheme run one way, and for
-// a whole sheet: a part of it may have been turned after it was cut.
+// OpensUp reports whether the fold that the reader opens at runs up the height of
+// the unfolded piece, as the spine of a section does. Columns part the width, so
+// that their folds run up the height. Where folds cross, the last of them is the
+// one that is opened: pages in pairs of columns have their spine between these,
+// others between the rows.
+func (f *FoldScheme) OpensUp() bool {
+	if f.Rows <= 1 || f.Columns <= 1 {
+		return f.Columns > 1
+	}
+	return f.Columns%2 == 0
+}
+
+// AlongGrain is the one judgement of fold and grain, for plans and for tickets:
+// whether the fold that the reader opens at runs along the grain, where the grain
+// runs up the height of a sheet or not, and the piece lies upright on it or on its
+// side.
+func (f *FoldScheme) AlongGrain(grainUp, turned bool) bool { return grainUp == (f.OpensUp() != turned) }
+
+// grainOf is the grain of a sheet that is folded, and whether the fold that the
+// reader opens at runs along it. It is given only for a whole sheet: how a part of
+// it lay before it was cut is not told.
 func (c *checker) grainOf(w *work, in input) (grain job.Fact[string], along bool) {
 	if !in.stock.Grain.Given || !in.size.Given || !w.fold.Given || in.part {
 		return grain, false
 	}
 	for _, f := range c.plant.Folders {
 		s, ok := f.scheme(w.fold.Value)
-		if !ok || s.Columns > 1 && s.Rows > 1 || s.Folds == 0 || !grainRuns(in).Given {
+		if !ok || s.Folds == 0 || !grainRuns(in).Given {
 			continue
 		}
-		// Columns part the width, so that their folds run up the height.
-		return in.stock.Grain, grainRuns(in).Value == (s.Columns > 1)
+		return in.stock.Grain, s.AlongGrain(grainRuns(in).Value, c.onItsSide(in))
 	}
 	return grain, false
+}
+
+// onItsSide reports whether the piece that is folded lies on its side on the sheet,
+// as its position says, or else the size of the only signature of the ticket.
+func (c *checker) onItsSide(in input) bool {
+	for _, l := range c.layoutsOf(in) {
+		for _, p := range l.Positions {
+			switch p.Node.Get("Orientation") {
+			case "Rotate90", "Rotate270", "Flip90", "Flip270":
+				return true
+			}
+		}
+	}
+	if len(c.job.Signatures) != 1 || !c.job.Signatures[0].Node.Valid() {
+		return false
+	}
+	size, err := value.ParseXYPair(c.job.Signatures[0].Node.Get("BinderySignatureSize"))
+	sheet := in.size.Value
+	return err == nil && size.X != size.Y && sheet.Width != sheet.Height && (size.X > size.Y) != (sheet.Width > sheet.Height)
 }
 
 // grainRuns tells whether the grain of a sheet runs up its height, not given

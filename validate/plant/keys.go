@@ -28,8 +28,11 @@ func Keys() []Key {
 		list(pressSchema()), list(stockSpeedSchema()), list(taskSchema()), list(perfectingSchema()),
 		list(guillotineSchema()), list(folderSchema()), list(foldSchema()), list(stitcherSchema()),
 		list(binderSchema()), list(dieCutterSchema()), list(laminatorSchema()), list(coaterSchema()),
-		list(handWorkSchema()), list(spoilageSchema("sheets", "colour, section, fold, side or die")),
+		list(handWorkSchema()), list(connectionSchema()), list(spoilageSchema("sheets", "colour, section, fold, side or die")),
 		list(stockSchema()), list(inkSchema()), list(stockFilmSchema()),
+		list(colourSchema()), list(measuringSchema()), list(zoneSchema()), list(aimsSchema()), list(solidSchema()),
+		list(toneSchema()),
+		list(alertsSchema()), list(noticeSchema()), list(mailSchema()),
 	)
 }
 

@@ -35,6 +35,8 @@ func stockSchema() schema[Stock] {
 			"least that is sold; none when not given"),
 		may("pack", sheetCount, func(s *Stock) *int { return &s.Pack },
 			"sheets that are sold together; single ones when not given"),
+		may("qualities", listOf("a list such as [135_GLOSS]", text), func(s *Stock) *[]string { return &s.Qualities },
+			"words for it in the MediaQuality of tickets"),
 	}, mark: func(s *Stock) *Mark { return &s.Mark }}
 }
 

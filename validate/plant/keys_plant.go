@@ -80,6 +80,10 @@ func machineLists() []key[Plant] {
 			func(p *Plant) *[]*Stock { return &p.Stocks }, "papers and boards that can be had"),
 		may("inks", entries("inks", "ink", inkSchema(), func(m *Ink) string { return m.ID }),
 			func(p *Plant) *[]*Ink { return &p.Inks }, "inks and coatings that can be had"),
+		may("colour", colourGroup(), func(p *Plant) **Colour { return &p.Colour },
+			"aims and tolerances of printing; nothing measured is judged when not given"),
+		may("alerts", alertsGroup(), func(p *Plant) **Alerts { return &p.Alerts },
+			"when people are told that something goes wrong; never when not given"),
 	}
 }
 
@@ -111,7 +115,11 @@ func centreSchema() schema[CostCentre] {
 			"rate of waiting that a job has to bear"),
 		may("crew", count("a count such as 2", 1, "people"), func(c *CostCentre) *int { return &c.Crew },
 			"people who work there at once; one when not given"),
+		may("crew wage", hourly, func(c *CostCentre) *decimal.Decimal { return &c.Wage },
+			"of one of the crew, within the rates; what premiums are paid on"),
 		may("shifts", shifts, func(c *CostCentre) *[]Shift { return &c.Shifts }, "when it is manned"),
+		may("overtime", premium, func(c *CostCentre) *decimal.Decimal { return &c.Overtime },
+			"premium of time outside the shifts and on holidays, as that of a shift"),
 	}, fresh: func(c *CostCentre) { c.Crew = 1 }, mark: func(c *CostCentre) *Mark { return &c.Mark }}
 }
 
@@ -145,6 +153,8 @@ func machineKeys[T any](m func(*T) *Machine, more ...[]key[T]) []key[T] {
 		may("name", text, func(t *T) *string { return &m(t).Name }, "for readers"),
 		need("cost centre", centre, func(t *T) **CostCentre { return &m(t).CostCentre },
 			"id of the cost centre that its hours are charged at"),
+		may("connection", group("connection", connectionSchema()), func(t *T) *Connection { return &m(t).Connection },
+			"how the service reaches it; people carry its tickets when not given"),
 	}
 	for _, k := range more {
 		keys = append(keys, k...)

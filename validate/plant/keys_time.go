@@ -8,6 +8,7 @@ import (
 	"time"
 	_ "time/tzdata" // so that zones are known where the system has no table of them
 
+	"github.com/shopspring/decimal"
 	"go.yaml.in/yaml/v3"
 
 	"quoin/validate"
@@ -111,6 +112,9 @@ func shiftSchema() schema[Shift] {
 		need("from", clock, func(s *Shift) *int { return &s.From }, "when it begins, in the time zone of the plant"),
 		need("to", clock, func(s *Shift) *int { return &s.To },
 			"when it ends; a time that is not after the beginning is of the next day"),
+		may("name", text, func(s *Shift) *string { return &s.Name }, "what reports call it; its times when not given"),
+		may("premium", premium, func(s *Shift) *decimal.Decimal { return &s.Premium },
+			"on the wages of the crew, or on all rates where no wage is given, while it is on"),
 	}}
 }
 
@@ -131,6 +135,11 @@ func readShifts(r *reader, n *yaml.Node, path string) ([]Shift, bool) {
 	}
 	if day, twice := overlap(all); twice {
 		r.report(outOfSense, n, path, validate.F("problem", "two shifts are on at once on "+day))
+		return nil, false
+	}
+	if name, day, twice := sameName(all); twice {
+		r.report(outOfSense, n, path, validate.F("problem",
+			fmt.Sprintf("two shifts that begin on %s are named %q", day, clip(name))))
 		return nil, false
 	}
 	return all, true

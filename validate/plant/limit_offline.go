@@ -76,7 +76,7 @@ func filmWidthMiss(l *Laminator, w *work) *miss {
 }
 
 func filmMiss(l *Laminator, w *work) *miss {
-	kind := filmKind(w.film.Value)
+	kind := FilmKind(w.film.Value)
 	if !w.film.Given || kind == "" {
 		return nil
 	}
@@ -91,9 +91,9 @@ func filmMiss(l *Laminator, w *work) *miss {
 	}
 }
 
-// filmKind is the film of a texture, in the words of the plant file, or "" for
+// FilmKind is the film of a texture, in the words of the plant file, or "" for
 // one that names no kind of film.
-func filmKind(texture string) string {
+func FilmKind(texture string) string {
 	t := strings.ToLower(texture)
 	switch {
 	case strings.Contains(t, "soft") || strings.Contains(t, "velvet"):

@@ -157,7 +157,7 @@ func TestUnreadableFile(t *testing.T) {
 // A byte order mark, and line ends of all sorts, do not move positions.
 func TestPositions(t *testing.T) {
 	for _, end := range []string{"\n", "\r\n", "\r"} {
-		text := "\ufeff" + strings.ReplaceAll("# ü 日本\nname: W\ncolour: x\n", "\n", end)
+		text := "\ufeff" + strings.ReplaceAll("# ü 日本\nname: W\ncolours: x\n", "\n", end)
 		_, findings := Load("p.yaml", []byte(text))
 		var at []string
 		for _, f := range findings {

@@ -45,6 +45,9 @@ type Plant struct {
 	Stocks      []*Stock
 	Inks        []*Ink
 
+	Colour *Colour // what it prints to; nil when not stated
+	Alerts *Alerts // when people are to be told; nil when not stated
+
 	mark Mark // of the keys of the file itself
 }
 
@@ -81,6 +84,12 @@ type CostCentre struct {
 
 	Crew   int     // people who work there at once, 1 where the file states none
 	Shifts []Shift // when it is manned; empty when the file does not say
+
+	// Wage is of one of the Crew, in currency an hour, within the rates; zero when
+	// not stated. Premiums are paid on the wages of the crew, or without them on the
+	// whole rate, see PremiumAnHour.
+	Wage     decimal.Decimal
+	Overtime decimal.Decimal // premium of time outside the shifts and on holidays, percent
 }
 
 // Machine is what all machines have in common.
@@ -88,6 +97,7 @@ type Machine struct {
 	Mark
 	ID, Name   string // ID is the DeviceID that tickets and messages use
 	CostCentre *CostCentre
+	Connection Connection // how the service reaches it; the zero Connection when the file does not say
 }
 
 // PressKind is how a press prints.
@@ -255,6 +265,8 @@ type Stock struct {
 
 	MinimumOrder int // sheets, 0 when there is none
 	Pack         int // sheets that are sold together, 0 when single sheets are
+
+	Qualities []string // of tickets, MediaQuality, that mean this stock beside its ID and its Name
 }
 
 // Range is an inclusive range; a zero Max means no upper limit is stated.

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"fmt"
 	"time"
+
+	"github.com/shopspring/decimal"
 )
 
 // MinutesOfDay is how many minutes a day has that no clock change falls in.
@@ -18,6 +20,9 @@ type Shift struct {
 	// clock on the wall. To is over From; it is over MinutesOfDay when the shift
 	// ends on the next day, which belongs to the day it began on.
 	From, To int
+
+	Name    string          // such as night; "" where the file states none
+	Premium decimal.Decimal // percent on the wages of the cost centre, see PremiumAnHour
 }
 
 // Weekdays is a set of days of the week.

@@ -23,6 +23,7 @@ func Review(p *Plant) []validate.Finding {
 	r.feeding()
 	r.finishing()
 	r.inks()
+	r.colour()
 	slices.SortStableFunc(r.found, validate.Finding.Compare)
 	return r.found
 }

@@ -52,6 +52,12 @@ var gaps = []struct {
 	{"no-film-weight", edits("film: {none: 1.9 g/m2, ", "film: {"), edits(", matt: 1.6 g/m2}", "}")},
 	{"order-not-packs", edits("minimum order: 500 sheets", "minimum order: 501 sheets"),
 		edits("minimum order: 500 sheets", "minimum order: 100 sheets")},
+	{"ink-zones-of-no-press", edits("press: offset-b2, width", "press: offset-b3, width"),
+		edits("press: offset-b2, width", "press: offset-b2 , width")},
+	{"no-colour-aims", edits("stock: [gloss, silk, matt]", "stock: [gloss, matt]"),
+		edits("stock: [gloss, silk, matt]", "stock: [matt, silk, gloss]")},
+	{"no-midtones", edits("  midtones: 40 - 50 %\n", ""), edits("  midtone spread: 5 %", "  # midtone spread: 5 %",
+		"  midtones: 40 - 50 %\n", "")},
 }
 
 func edits(pairs ...string) [][2]string {

@@ -82,8 +82,8 @@ var (
 )
 
 func reviewRules() []*validate.Rule {
-	return []*validate.Rule{
+	return append([]*validate.Rule{
 		unusedCentre, unfedMachine, uncutStock, unrunStock, uncutLarge, rangeOutside, deadStep, noPrice, noLamps,
 		twoMakereadies, noShifts, noZone, noFilmWeight, oddOrder, noCreaser, noFolder, noCutter,
-	}
+	}, colourReviewRules()...)
 }

@@ -22,6 +22,9 @@ func Show(w io.Writer, p *Plant) error {
 	s.finishing()
 	s.surfaces()
 	s.goods()
+	s.colour()
+	s.alerts()
+	s.connections()
 	if _, err := io.WriteString(w, s.text.String()); err != nil {
 		return fmt.Errorf("write the plant: %w", err)
 	}
@@ -120,10 +123,13 @@ func (s *sheet) centres() {
 	for _, c := range s.plant.CostCentres {
 		var manned []string
 		for _, shift := range c.Shifts {
-			manned = append(manned, shift.String())
+			manned = append(manned, shift.manned())
+		}
+		if c.Overtime.IsPositive() {
+			manned = append(manned, "overtime "+c.Overtime.String()+" %")
 		}
 		rows = append(rows, []string{c.ID, c.Name, s.money(c.Makeready) + "/h", s.money(c.Run) + "/h",
-			s.money(c.Idle) + "/h", fmt.Sprint(c.Crew), strings.Join(manned, "; ")})
+			s.money(c.Idle) + "/h", s.crew(c), strings.Join(manned, "; ")})
 	}
 	s.table("Cost centres", rows)
 }

@@ -14,7 +14,9 @@ func TestDemoTime(t *testing.T) {
 	b1 := p.Presses[1].CostCentre
 	require.Equal(t, 2, b1.Crew)
 	require.Equal(t, []Shift{
-		{On(1, 2, 3, 4, 5), 360, 840}, {On(1, 2, 3, 4, 5), 840, 1320}, {On(time.Saturday), 360, 720},
+		{Days: On(1, 2, 3, 4, 5), From: 360, To: 840, Name: "early"},
+		{Days: On(1, 2, 3, 4, 5), From: 840, To: 1320, Name: "late", Premium: b1.Shifts[1].Premium},
+		{Days: On(time.Saturday), From: 360, To: 720, Name: "Saturday", Premium: b1.Shifts[2].Premium},
 	}, b1.Shifts)
 	require.Equal(t, 1, p.Presses[0].CostCentre.Crew)
 }
@@ -47,7 +49,7 @@ func TestWeekdays(t *testing.T) {
 	}
 	require.True(t, On(time.Sunday).Has(time.Sunday))
 	require.False(t, On(time.Sunday).Has(time.Monday))
-	require.Equal(t, "Mon 22:00 to 06:00 of the next day", Shift{On(time.Monday), 1320, 1800}.String())
+	require.Equal(t, "Mon 22:00 to 06:00 of the next day", Shift{Days: On(time.Monday), From: 1320, To: 1800}.String())
 }
 
 // Source: a worked critical path; A3 B2 start, C4 after A, D1 after A and B, E2 after C and D: A, C, E take 9.
