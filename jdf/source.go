@@ -24,7 +24,8 @@ type Source struct {
 	Name string // the file name as the user gave it
 	Text string // without byte order mark
 
-	doc *Document // read from the text; nil for what is no ticket
+	doc  *Document // read from the text; nil for what is no ticket
+	only *Pos      // the one position that is known, where the text is not at hand
 
 	index sync.Once
 	lines []int // byte offset of the start of each line
@@ -59,6 +60,9 @@ func (s *Source) build() {
 // Pos tells the line and column of a byte offset. Offsets outside the text are
 // moved to its nearest end.
 func (s *Source) Pos(offset int) Pos {
+	if s.only != nil {
+		return *s.only
+	}
 	s.index.Do(s.build)
 	offset = min(max(offset, 0), len(s.Text))
 	line := sort.SearchInts(s.lines, offset+1)

@@ -1,93 +1,110 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"io"
-	"os"
 
-	"github.com/shopspring/decimal"
 	"github.com/spf13/cobra"
 
+	"quoin/cmd/quoin/internal/ledger"
 	"quoin/convert/cost"
-	"quoin/convert/plan"
 	"quoin/jdf"
 	"quoin/validate"
+	"quoin/validate/plant"
 	"quoin/validate/render"
 )
 
+// collecting is the flags of collect.
+type collecting struct {
+	plantFile, ledgerFile, format string
+	planFiles                     []string
+}
+
 func newCollect(io streams) *cobra.Command {
-	var plantFile, format string
-	var planFiles []string
+	var c collecting
 	cmd := &cobra.Command{
-		Use:   "collect FILE|FOLDER... --plant PLANT [--plan FOLDER...]",
+		Use:   "collect FILE|FOLDER... --plant PLANT [--plan FOLDER...] [--ledger FILE]",
 		Short: "Turn audit pools and machine messages into time, good and waste, and cost, beside the plan",
-		Long: "Collect reads the audit pools of JDF and XJDF tickets and the signals of JMF and XJMF messages, in any\n" +
-			"order and however often, and counts each thing once.",
+		Long: "Collect reads the audit pools of JDF and XJDF tickets and the signals of JMF and XJMF messages, also out\n" +
+			"of packages, in any order and however often, and counts each thing once.\n\n" +
+			"With --ledger it adds them to a ledger file, which it makes when it is missing, and tells what was new and\n" +
+			"what was known. A ledger keeps everything, so that the same files again change nothing. Plans go into it\n" +
+			"with --plan. The plant file gives the shifts, and the zone of times that say none.",
 		Example: "  quoin collect --plant works.yaml returned/\n" +
-			"  quoin collect --plant works.yaml --plan jobs/4711 returned/4711.xjdf signals/",
-		Args: atLeastOne("ticket, message or folder"),
-		RunE: func(_ *cobra.Command, args []string) error {
-			if format != "text" && format != "json" {
-				return fmt.Errorf("--format is %q; want text or json", format)
-			}
-			if plantFile == "" {
-				return errNoPlant
-			}
-			works, err := loadPlant(plantFile, format, io.out)
-			if err != nil {
+			"  quoin collect --plant works.yaml --plan jobs/4711 returned/4711.xjdf signals/\n" +
+			"  quoin collect --plant works.yaml --ledger works.ledger returned/ signals/",
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := c.check(cmd, args); err != nil {
 				return err
 			}
-			plans, err := readPlans(planFiles)
-			if err != nil {
-				return err
+			if c.ledgerFile != "" {
+				return c.intoLedger(cmd.Context(), args, io)
 			}
-			files, err := expand(args, ticketNames)
-			if err != nil {
-				return err
-			}
-			docs, report, err := readAll(files, io)
-			if err != nil {
-				return err
-			}
-			ledger, findings := cost.Collect(docs)
-			costs, more := cost.Report(ledger, works, plans)
-			for _, f := range append(findings, more...) {
-				report.Add(f)
-			}
-			report.Finish()
-			return showCosts(io.out, costs, report, format)
+			return c.costs(cmd.Context(), args, io)
 		},
 	}
-	cmd.Flags().StringVar(&plantFile, "plant", "", "plant file, with the rates of its cost centres")
-	cmd.Flags().StringSliceVar(&planFiles, "plan", nil, "folders that quoin plan --out wrote, to compare with")
-	cmd.Flags().StringVar(&format, "format", "text", "how the costs are written: text or json")
+	cmd.Flags().StringVar(&c.plantFile, "plant", "", "plant file, with the rates of its cost centres")
+	cmd.Flags().StringSliceVar(&c.planFiles, "plan", nil, "folders that quoin plan --out wrote, to compare with")
+	cmd.Flags().StringVar(&c.ledgerFile, "ledger", "", "file of the ledger to add to, or a postgres:// address")
+	cmd.Flags().StringVar(&c.format, "format", "text", "how the result is written: text or json")
 	return cmd
 }
 
-// readAll reads documents. Those that are not whole are reported and left out:
-// half a message would be half a count.
-func readAll(files []string, io streams) ([]*jdf.Document, *validate.Report, error) {
+func (c *collecting) check(cmd *cobra.Command, args []string) error {
+	if c.format != "text" && c.format != "json" {
+		return fmt.Errorf("--format is %q; want text or json", c.format)
+	}
+	if c.ledgerFile == "" && c.plantFile == "" {
+		return errNoPlant
+	}
+	if c.ledgerFile != "" && len(c.planFiles) > 0 {
+		return nil // plans alone are something to keep
+	}
+	return atLeastOne("ticket, message or folder")(cmd, args)
+}
+
+// costs prices what the files report, and keeps nothing.
+func (c *collecting) costs(ctx context.Context, args []string, io streams) error {
+	works, err := loadPlant(c.plantFile, c.format, io.out)
+	if err != nil {
+		return err
+	}
+	plans, err := readPlans(c.planFiles)
+	if err != nil {
+		return err
+	}
 	report := validate.NewReport(0)
+	docs, err := readAll(ctx, args, io, report)
+	if err != nil {
+		return err
+	}
+	found, findings := cost.Reading{Zone: works.Zone}.Collect(docs)
+	costs, more := cost.Report(found, works, expected(plans))
+	for _, f := range append(findings, more...) {
+		report.Add(f)
+	}
+	report.Finish()
+	return showCosts(io.out, costs, report, c.format)
+}
+
+// readAll reads documents. Those that are not whole are reported and left out.
+func readAll(ctx context.Context, args []string, io streams, report *validate.Report) ([]*jdf.Document, error) {
+	files, err := expand(args, ticketNames)
+	if err != nil {
+		return nil, err
+	}
 	report.Files = len(files)
 	var docs []*jdf.Document
-	for _, path := range files {
-		read := func() (*jdf.Document, []jdf.Fault, error) { return jdf.ReadFile(path, jdf.Limits{}) }
-		if path == "-" {
-			read = func() (*jdf.Document, []jdf.Fault, error) { return jdf.Read("<stdin>", io.in, jdf.Limits{}) }
-		}
-		doc, faults, err := read()
+	reader := &ledger.Files{Paths: files, Stdin: io.in, Report: report.Add}
+	for doc, err := range reader.All(ctx) {
 		if err != nil {
-			return nil, nil, err
+			return nil, err
 		}
-		for _, f := range faults {
-			report.Add(validate.OfFault(f))
-		}
-		if len(faults) == 0 {
-			docs = append(docs, doc)
-		}
+		docs = append(docs, doc.Document)
 	}
-	return docs, report, nil
+	return docs, nil
 }
 
 func showCosts(out io.Writer, costs *cost.Costs, report *validate.Report, format string) error {
@@ -114,37 +131,10 @@ func showCosts(out io.Writer, costs *cost.Costs, report *validate.Report, format
 	return nil
 }
 
-// readPlans reads plans and turns each into what it expects of the devices.
-func readPlans(paths []string) (map[string][]cost.Planned, error) {
-	plans := map[string][]cost.Planned{}
-	for _, path := range paths {
-		data, err := os.ReadFile(planPath(path))
-		if err != nil {
-			return nil, fmt.Errorf("read plan: %w", err)
-		}
-		var pl plan.Plan
-		if err := json.Unmarshal(data, &pl); err != nil {
-			return nil, fmt.Errorf("read plan %q: %w; want a file that `quoin plan --out` wrote", planPath(path), err)
-		}
-		plans[pl.JobID] = planned(&pl)
+// maybePlant is the plant file of the flag, nil without one.
+func (c *collecting) maybePlant(out io.Writer) (*plant.Plant, error) {
+	if c.plantFile == "" {
+		return nil, nil
 	}
-	return plans, nil
-}
-
-func planned(pl *plan.Plan) []cost.Planned {
-	var all []cost.Planned
-	for _, op := range pl.Operations {
-		if op.Device == "" {
-			continue // plate output has no machine in the plant file
-		}
-		all = append(all, cost.Planned{
-			Device:    op.Device,
-			Makeready: cost.Span(op.Makeready.Duration + op.WashUp.Duration),
-			Run:       cost.Span(op.Run.Duration),
-			Good:      decimal.NewFromInt(int64(op.Out)),
-			Waste:     decimal.NewFromInt(int64(op.SetupWaste + op.RunningWaste)),
-			Cost:      op.Cost,
-		})
-	}
-	return all
+	return loadPlant(c.plantFile, c.format, out)
 }

@@ -33,14 +33,14 @@ func (f *floor) told(p *phase) (time.Time, bool) {
 // toldBy is the end that audit pools, or signals, report. Parallel modules of
 // the device may end one after another; the phase ends with the last.
 func (f *floor) toldBy(p *phase, signals bool) (time.Time, bool) {
-	ends := map[string]*record{} // the latest word of each set of modules
+	ends := map[string]*report{} // the latest word of each set of modules
 	for _, r := range p.records {
 		if r.state != p.state || r.signal != signals || !r.end.given {
 			continue
 		}
 		if old := ends[r.modules]; old != nil && !signals && differs(old, r) {
-			f.report(ruleRevised.At(old.place, validate.F("state", p.state), validate.F("device", p.device),
-				validate.F("start", stamp(p.start))).With(r.place, "reported again here"))
+			f.remark(p.start, ruleRevised.At(old.at(), validate.F("state", p.state), validate.F("device", p.device),
+				validate.F("start", stamp(p.start))).With(r.at(), "reported again here"))
 		}
 		ends[r.modules] = r
 	}
@@ -54,7 +54,7 @@ func (f *floor) toldBy(p *phase, signals bool) (time.Time, bool) {
 }
 
 // differs reports whether two reports of one phase contradict each other.
-func differs(a, b *record) bool {
+func differs(a, b *report) bool {
 	return !a.end.Equal(b.end.Time) || a.good.given && b.good.given && !a.good.Equal(b.good.Decimal) ||
 		a.waste.given && b.waste.given && !a.waste.Equal(b.waste.Decimal)
 }
@@ -62,8 +62,8 @@ func differs(a, b *record) bool {
 // horizon is the last that was heard of the device, or of the phase itself.
 func (f *floor) horizon(p *phase) time.Time {
 	last := p.seen
-	if heard, ok := f.heard[p.device]; ok && heard.After(last) {
-		last = heard
+	if p.device != "" && f.heard.After(last) {
+		last = f.heard
 	}
 	return last
 }

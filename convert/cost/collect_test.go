@@ -278,6 +278,7 @@ func TestAmountsAgainstResourceAudit(t *testing.T) {
 	require.Empty(t, found)
 	_, found = collect(pool(t, "a.jdf", "J1", made(phase("press-1", "InProgress", "08:00", "09:00"), 4800, 5), audit))
 	require.Equal(t, []string{
-		`audit/amount-differs: job "J1" part "" made 5000 good by its resource audit, but its phases add up to 4800`,
+		`audit/amount-differs: job "J1" part "" made 5000 good by its resource audit, ` +
+			`but its phases add up to 4800, 200 less`,
 	}, found)
 }

@@ -1,16 +1,11 @@
 package cost
 
 import (
-	"slices"
-
 	"github.com/shopspring/decimal"
 
-	"quoin/jdf"
 	"quoin/jdf/job"
 	"quoin/validate"
 )
-
-type fact = job.Fact[decimal.Decimal]
 
 // counter follows one counter that grows from signal to signal.
 type counter struct{ last decimal.Decimal }
@@ -77,11 +72,11 @@ func (t *tally) tell(c count) {
 	}
 }
 
-func (f *floor) follow(c *counter, r *record, now count, name string) decimal.Decimal {
+func (f *floor) follow(c *counter, r *report, now count, name string) decimal.Decimal {
 	before := c.last
 	delta, reset := c.next(now.Decimal)
 	if reset {
-		f.report(ruleReset.At(r.place, validate.F("name", name), validate.F("device", r.device),
+		f.remark(r.seen, ruleReset.At(r.at(), validate.F("name", name), validate.F("device", r.device),
 			validate.F("from", before), validate.F("to", now.Decimal)))
 	}
 	return delta
@@ -131,7 +126,7 @@ func (f *floor) countJobs() {
 	}
 }
 
-func (f *floor) share(p *phase, r *record, delta decimal.Decimal, name string, of func(*phase) *tally) {
+func (f *floor) share(p *phase, r *report, delta decimal.Decimal, name string, of func(*phase) *tally) {
 	switch {
 	case p == nil:
 		f.homeless(r, count{delta, true}, name)
@@ -140,58 +135,9 @@ func (f *floor) share(p *phase, r *record, delta decimal.Decimal, name string, o
 	}
 }
 
-func (f *floor) homeless(r *record, c count, name string) {
+func (f *floor) homeless(r *report, c count, name string) {
 	if c.given && c.IsPositive() {
-		f.report(ruleHomeless.At(r.place, validate.F("name", name), validate.F("amount", c.Decimal),
+		f.remark(r.seen, ruleHomeless.At(r.at(), validate.F("name", name), validate.F("amount", c.Decimal),
 			validate.F("job", r.job), validate.F("device", r.device)))
 	}
-}
-
-// checkAmounts holds the good of each job part against what its resource audits
-// say was made. A part that several devices worked on has no one sum to compare.
-func (c *collector) checkAmounts(l *Ledger) {
-	type part struct{ job, part string }
-	type sums struct {
-		device string
-		many   bool
-		good   tally
-	}
-	made := map[part]*sums{}
-	for _, e := range l.Entries {
-		key := part{e.Job, e.Part}
-		if made[key] == nil {
-			made[key] = &sums{device: e.Device}
-		}
-		made[key].many = made[key].many || made[key].device != e.Device
-		if e.Counted {
-			made[key].good.add(e.Good)
-		}
-	}
-	told := map[part]tally{}
-	places := map[part]jdf.Place{}
-	for _, u := range l.Uses {
-		if u.Kind == "Component" && u.Usage == "Output" {
-			key := part{u.Job, u.Part}
-			t := told[key]
-			t.add(u.Good)
-			told[key] = t
-			if old, ok := places[key]; !ok || u.Source.Place.Compare(old) < 0 {
-				places[key] = u.Source.Place
-			}
-		}
-	}
-	for key, t := range told {
-		m := made[key]
-		if m == nil || m.many || !m.good.given || m.good.sum.Equal(t.sum) {
-			continue
-		}
-		c.report(ruleAmountDiffers.At(places[key], validate.F("job", key.job), validate.F("part", key.part),
-			validate.F("want", t.sum), validate.F("got", m.good.sum)))
-	}
-}
-
-// sortUses puts the uses in the order said and drops repetitions.
-func (c *collector) sortUses() {
-	slices.SortFunc(c.uses, (*usage).compare)
-	c.uses = slices.CompactFunc(c.uses, func(a, b *usage) bool { return a.content == b.content })
 }

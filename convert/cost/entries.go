@@ -10,9 +10,11 @@ import (
 	"quoin/validate"
 )
 
-// entries shares out the time of the device and writes the phases down.
-func (f *floor) entries() []Entry {
-	kept := f.kept()
+// entries shares out the time of the device among its phases and the runs that
+// stand for phases, and writes them down.
+func (f *floor) entries(runs []*phase) []Entry {
+	kept := append(f.kept(), runs...)
+	slices.SortFunc(kept, (*phase).compare)
 	f.shareOut(kept)
 	f.gaps(kept)
 	var all []Entry
@@ -20,39 +22,40 @@ func (f *floor) entries() []Entry {
 		r := p.best()
 		e := Entry{
 			Job: p.job, Part: p.part, Keys: p.keys, Device: p.device, State: p.state,
-			CostCentre: p.say(func(r *record) string { return r.centre }),
-			Employee:   p.say(func(r *record) string { return r.worker }),
+			CostCentre: p.say(func(r *report) string { return r.centre }),
+			Employee:   p.say(func(r *report) string { return r.worker }),
 			Status:     r.status,
-			Reason:     p.say(func(r *record) string { return r.reason }),
-			Work:       p.say(func(r *record) string { return r.work }),
+			Reason:     p.say(func(r *report) string { return r.reason }),
+			Work:       p.say(func(r *report) string { return r.work }),
+			Modules:    p.say(func(r *report) string { return r.modules }),
 			Start:      p.start, End: p.end.In(p.start.Location()), Time: p.time,
 			Good: p.good.sum, Waste: p.waste.sum, Counted: p.good.given || p.waste.given,
-			Open: p.open, FromRun: r.run, Source: sourceAt(r.place),
+			Open: p.open, FromRun: r.run, Source: r.source,
 		}
 		if r.run && r.length >= 0 {
 			e.Time = min(e.Time, r.length)
 		}
-		if e.State == job.StateIdle && e.Time == 0 && !e.Counted {
+		if e.State == job.StateIdle && !e.End.After(e.Start) && !e.Counted {
 			continue // the last word of a device that has nothing to do
 		}
-		f.remark(e)
+		f.review(e)
 		all = append(all, e)
 	}
 	return all
 }
 
-// remark reports what is odd about one entry.
-func (f *floor) remark(e Entry) {
+// review reports what is odd about one entry.
+func (f *floor) review(e Entry) {
 	state, device := validate.F("state", e.State), validate.F("device", e.Device)
-	at := e.Source.Place
+	at := e.Source.place()
 	switch {
 	case e.State == job.StateUnknown:
-		f.report(ruleUnknownState.At(at, validate.F("status", e.Status), device))
+		f.remark(e.Start, ruleUnknownState.At(at, validate.F("status", e.Status), device))
 	case e.State == job.StateStopped && e.Reason == "" && e.Time > 0:
-		f.report(ruleNoReason.At(at, device, validate.F("time", e.Time)))
+		f.remark(e.Start, ruleNoReason.At(at, device, validate.F("time", e.Time)))
 	}
 	if e.Open {
-		f.report(ruleOpen.At(at, state, device,
+		f.remark(e.Start, ruleOpen.At(at, state, device,
 			validate.F("start", stamp(e.Start)), validate.F("end", stamp(e.End))))
 	}
 }
@@ -151,7 +154,7 @@ func (f *floor) overlaps(kept []*phase) {
 		if p.job == "" || p.rival == nil || lost <= 0 {
 			continue
 		}
-		f.report(ruleOverlap.At(p.place(), validate.F("state", p.state), validate.F("device", p.device),
+		f.remark(p.start, ruleOverlap.At(p.place(), validate.F("state", p.state), validate.F("device", p.device),
 			validate.F("job", p.job), validate.F("time", lost)).With(p.rival.place(), "counted here"))
 	}
 }
@@ -169,7 +172,7 @@ func (f *floor) gaps(kept []*phase) {
 		}
 		gap := between(from, p.start)
 		if before && gap > 0 && p.job != "" && !f.offBetween(p.series, end, p.start) {
-			f.report(ruleGap.At(p.place(), validate.F("device", p.device), validate.F("job", p.job),
+			f.remark(p.start, ruleGap.At(p.place(), validate.F("device", p.device), validate.F("job", p.job),
 				validate.F("time", gap)))
 		}
 		if p.end.After(end) {

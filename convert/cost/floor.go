@@ -9,6 +9,7 @@ import (
 
 	"quoin/jdf"
 	"quoin/jdf/job"
+	"quoin/validate"
 )
 
 // phase is one stretch of time of one device, however often it was reported.
@@ -17,7 +18,7 @@ type phase struct {
 	state   job.State
 	start   time.Time
 	seen    time.Time // when it was last reported to go on
-	records []*record // in the order said; the ends of the job that speak of it among them
+	records []*report // in the order said; the ends of the job that speak of it among them
 	end     time.Time
 	open    bool   // the end is only the last word of the device
 	time    Span   // that belongs to it
@@ -38,7 +39,7 @@ func (t *tally) add(d decimal.Decimal) { t.sum, t.given = t.sum.Add(d), true }
 
 // pooled reports whether an audit pool tells of the phase.
 func (p *phase) pooled() bool {
-	return slices.ContainsFunc(p.records, func(r *record) bool { return !r.signal })
+	return slices.ContainsFunc(p.records, func(r *report) bool { return !r.signal })
 }
 
 func (p *phase) compare(q *phase) int {
@@ -53,11 +54,17 @@ type stop struct {
 
 // floor is one device with all that is known of its time.
 type floor struct {
-	*collector
-	records []*record
-	phases  []*phase // sorted
-	stops   []stop   // sorted by time
-	owner   map[*record]*phase
+	records []*report
+	heard   time.Time // the last word of the device
+	phases  []*phase  // sorted
+	stops   []stop    // sorted by time
+	owner   map[*report]*phase
+	remarks []Remark
+}
+
+// remark keeps a finding with the moment of the device that it is about.
+func (f *floor) remark(at time.Time, found validate.Finding) {
+	f.remarks = append(f.remarks, Remark{at, found})
 }
 
 // phaseKey is what makes two reports speak of one phase.
@@ -71,8 +78,8 @@ func newPhaseKey(s series, state job.State, start time.Time) phaseKey {
 	return phaseKey{s, state, [2]int64{start.Unix(), int64(start.Nanosecond())}}
 }
 
-func (c *collector) newFloor(records []*record) *floor {
-	f := &floor{collector: c, records: records, owner: map[*record]*phase{}}
+func newFloor(records []*report, heard time.Time) *floor {
+	f := &floor{records: records, heard: heard, owner: map[*report]*phase{}}
 	f.gather()
 	f.close()
 	f.absorb()
@@ -97,7 +104,7 @@ func (f *floor) gather() {
 	slices.SortFunc(f.phases, (*phase).compare)
 	slices.SortFunc(f.stops, func(a, b stop) int { return cmp.Or(a.at.Compare(b.at), a.series.compare(b.series)) })
 	for _, p := range f.phases {
-		slices.SortFunc(p.records, (*record).compare)
+		slices.SortFunc(p.records, (*report).compare)
 		p.seen = p.start
 		for _, r := range p.records {
 			if r.state == p.state && r.seen.After(p.seen) {
@@ -107,7 +114,7 @@ func (f *floor) gather() {
 	}
 }
 
-func (f *floor) join(known map[phaseKey]*phase, r *record, start time.Time) *phase {
+func (f *floor) join(known map[phaseKey]*phase, r *report, start time.Time) *phase {
 	key := newPhaseKey(r.series, r.state, start)
 	p := known[key]
 	if p == nil {
@@ -160,7 +167,7 @@ func (f *floor) infer(known map[phaseKey]*phase) {
 
 // began is when a phase begins that does not tell it: with the report, or with
 // an end before that.
-func (r *record) began() time.Time {
+func (r *report) began() time.Time {
 	if r.end.given && r.end.Before(r.seen) {
 		return r.end.Time
 	}
@@ -170,7 +177,7 @@ func (r *record) began() time.Time {
 // stop notes the end of a job on the device. Its time is that of the end; else
 // that from which the job is over; else that of the message. A start that is
 // that of a known phase says instead which phase it is that ended.
-func (f *floor) stop(known map[phaseKey]*phase, r *record) {
+func (f *floor) stop(known map[phaseKey]*phase, r *report) {
 	s := stop{series: r.series, at: r.seen}
 	if r.start.given {
 		s.at = r.start.Time
@@ -230,8 +237,8 @@ func (f *floor) kept() []*phase {
 }
 
 // best is the report whose word counts: the latest of an audit pool, else the latest.
-func (p *phase) best() *record {
-	var best *record
+func (p *phase) best() *report {
+	var best *report
 	for _, r := range p.records {
 		if r.state == p.state && (best == nil || !r.signal || best.signal) {
 			best = r
@@ -241,7 +248,7 @@ func (p *phase) best() *record {
 }
 
 // say is the last word on a detail that reports may leave out.
-func (p *phase) say(detail func(*record) string) string {
+func (p *phase) say(detail func(*report) string) string {
 	word := detail(p.best())
 	for i := len(p.records) - 1; i >= 0 && word == ""; i-- {
 		if p.records[i].state == p.state {
@@ -251,4 +258,4 @@ func (p *phase) say(detail func(*record) string) string {
 	return word
 }
 
-func (p *phase) place() jdf.Place { return p.best().place }
+func (p *phase) place() jdf.Place { return p.best().at() }

@@ -17,9 +17,29 @@ var (
 	}
 	ruleNoZone = &validate.Rule{
 		ID: "audit/no-zone", Severity: validate.Warning, Mends: validate.Sender,
-		Say: "{name} is {got|q} without a zone and is taken as UTC",
+		Say: "{name} is {got|q} without a zone and is taken as {zone}",
 		Do:  "have the writer add Z or an offset such as +02:00",
 		Why: "Without a zone a time is not an instant: beside times that have one, phases shift by hours.",
+	}
+	ruleAhead = &validate.Rule{
+		ID: "audit/ahead-of-stamp", Severity: validate.Warning, Mends: validate.Sender,
+		Say: "{name} is {got}, {by} after the report itself was written at {stamp}",
+		Do:  "set the clocks of the device and of the writer of the report",
+		Why: "Nobody can report what is still to come: two clocks disagree, or a zone is wrong.",
+	}
+	ruleClock = &validate.Rule{
+		ID: "audit/clock-off", Severity: validate.Note, Mends: validate.Operator,
+		Say: "the clock of {device|q} was {by} {way} on {day}; its times are put right by that",
+		Do:  "set the clock of the device",
+		Why: "Messages can not come in before they are sent, and do not all take the same long way. " +
+			"A wrong clock puts work into the wrong shift, and out of step with other devices.",
+	}
+	ruleClockUnsteady = &validate.Rule{
+		ID: "audit/clock-unsteady", Severity: validate.Warning, Mends: validate.Operator,
+		Say: "messages of {device|q} came in between {least} and {most} after they were sent on {day}; " +
+			"its times are left as they are",
+		Do:  "see whether the clock of the device was set on that day",
+		Why: "A message that comes in before it was sent shows a fast clock, but no one correction fits the whole day.",
 	}
 	ruleEndBeforeStart = &validate.Rule{
 		ID: "audit/end-before-start", Severity: validate.Error, Mends: validate.Operator,
@@ -95,7 +115,7 @@ var (
 	}
 	ruleAmountDiffers = &validate.Rule{
 		ID: "audit/amount-differs", Severity: validate.Warning, Mends: validate.Operator,
-		Say: "job {job|q} part {part|q} made {want} good by its resource audit, but its phases add up to {got}",
+		Say: "job {job|q} part {part|q} made {want} good by its resource audit, but its phases add up to {got}, {by} {way}",
 		Do:  "see which count is right; the cost of a copy rests on it",
 		Why: "What a job made is the sum of what its phases made.",
 	}
@@ -122,7 +142,8 @@ var (
 // Rules lists the rules of the audit group, in the order in which they are checked.
 func Rules() []*validate.Rule {
 	return []*validate.Rule{
-		ruleUnreadable, ruleNoTime, ruleNoZone, ruleEndBeforeStart, ruleNegative,
+		ruleUnreadable, ruleNoTime, ruleNoZone, ruleEndBeforeStart, ruleAhead, ruleNegative,
+		ruleClock, ruleClockUnsteady,
 		ruleNoDevice, ruleUnknownState, ruleNoReason, ruleOpen, ruleRevised, ruleOverlap, ruleGap,
 		ruleReset, ruleHomeless, ruleRunDiffers, ruleAmountDiffers,
 		ruleUnknownDevice, ruleUnknownCentre, ruleNoCentre,

@@ -25,5 +25,5 @@ func TestRules(t *testing.T) {
 		require.NotEmpty(t, r.Why)
 		require.False(t, strings.HasSuffix(r.Say, "."), r.ID)
 	}
-	require.Len(t, seen, 19)
+	require.Len(t, seen, 22)
 }

@@ -1,9 +1,11 @@
 package cost
 
 import (
+	"cmp"
 	"slices"
 	"time"
 
+	"quoin/jdf/job"
 	"quoin/validate"
 )
 
@@ -13,45 +15,58 @@ import (
 // Common practice, no source.
 const runTolerance = Span(2 * time.Second)
 
-// matchRuns holds each ProcessRun against the phases of its job. One that has
-// no phases at all stands for them: it becomes a phase of running.
-func (c *collector) matchRuns(floors map[string]*floor) {
-	byJob := map[string][]*phase{}
-	for _, f := range floors {
-		for _, p := range f.kept() {
-			byJob[p.job] = append(byJob[p.job], p)
+// stretch is a phase as a run sees it, by the clock of the device.
+type stretch struct {
+	series
+	state      job.State
+	start, end time.Time
+}
+
+// MatchRuns holds each ProcessRun among the records against the entries of its
+// job, of all devices, and reports by how much they do not add up. Alone are the
+// runs that have no phases at all: settled with the records of their device,
+// they become phases of running. Entries made of such runs are passed over.
+// Records and entries may be those of one job or of many.
+func MatchRuns(records []Record, entries []Entry) (alone []Record, found []validate.Finding) {
+	byJob := map[string][]stretch{}
+	for _, e := range entries {
+		if !e.FromRun {
+			byJob[e.Job] = append(byJob[e.Job], stretch{
+				series: series{device: e.Device, job: e.Job, part: e.Part, keys: e.Keys}, state: e.State,
+				start: e.Start.Add(-time.Duration(e.Shifted)), end: e.End.Add(-time.Duration(e.Shifted)),
+			})
 		}
 	}
-	alone := map[string][]*record{}
-	for _, r := range c.latestRuns() {
+	lonely := map[string]bool{}
+	for _, r := range latestRuns(distinct(records, KindRun)) {
 		phases := runPhases(r, byJob[r.job])
 		if len(phases) == 0 {
-			alone[r.group()] = append(alone[r.group()], r)
+			lonely[r.key] = true
 			continue
 		}
-		c.compareRun(r, phases)
-	}
-	for group, runs := range alone {
-		records := runs
-		if f := floors[group]; f != nil {
-			records = slices.Concat(f.records, runs)
-			slices.SortFunc(records, (*record).compare)
+		if f, differs := compareRun(r, phases); differs {
+			found = append(found, f)
 		}
-		floors[group] = c.newFloor(records)
 	}
+	for i := range records {
+		if r := &records[i]; r.Kind == KindRun && lonely[r.Key()] {
+			alone = append(alone, *r)
+		}
+	}
+	return alone, tidy(found)
 }
 
 // latestRuns keeps one run of each work and start: the last reported.
-func (c *collector) latestRuns() []*record {
+func latestRuns(runs []*report) []*report {
 	type key struct {
 		series
 		start time.Time
 	}
-	latest := map[key]*record{}
-	for _, r := range c.runs {
+	latest := map[key]*report{}
+	for _, r := range runs {
 		latest[key{r.series, r.start.UTC()}] = r
 	}
-	return slices.DeleteFunc(slices.Clone(c.runs), func(r *record) bool {
+	return slices.DeleteFunc(slices.Clone(runs), func(r *report) bool {
 		return latest[key{r.series, r.start.UTC()}] != r
 	})
 }
@@ -59,8 +74,8 @@ func (c *collector) latestRuns() []*record {
 // runPhases finds the phases that a run is made of: of its part, and at its time. A
 // run does not always name its device; where phases of the device it names are
 // there, those of others are not of it.
-func runPhases(r *record, phases []*phase) []*phase {
-	var all, own []*phase
+func runPhases(r *report, phases []stretch) []stretch {
+	var all, own []stretch
 	for _, p := range phases {
 		near := !p.start.After(r.end.Time) && !p.end.Before(r.start.Time)
 		same := p.series
@@ -82,21 +97,22 @@ func runPhases(r *record, phases []*phase) []*phase {
 // compareRun reports by how much the phases of a run do not add up to it. The
 // duration of a run is that of its phases at work; without one, all phases
 // together fill it. Devices side by side are at work once.
-func (c *collector) compareRun(r *record, phases []*phase) {
+func compareRun(r *report, phases []stretch) (f validate.Finding, differs bool) {
 	want := between(r.start.Time, r.end.Time)
 	if r.length >= 0 {
 		want = r.length
-		phases = slices.DeleteFunc(phases, func(p *phase) bool { return worth(p.state) > atWork })
+		phases = slices.DeleteFunc(phases, func(p stretch) bool { return worth(p.state) > atWork })
 	}
 	got := covered(phases)
 	by, way := want-got, "less"
 	if by < 0 {
 		by, way = -by, "more"
 	}
-	if by > runTolerance {
-		c.report(ruleRunDiffers.At(r.place, validate.F("job", r.job), validate.F("want", want),
-			validate.F("got", got), validate.F("by", by), validate.F("way", way)))
+	if by <= runTolerance {
+		return f, false
 	}
+	return ruleRunDiffers.At(r.at(), validate.F("job", r.job), validate.F("want", want),
+		validate.F("got", got), validate.F("by", by), validate.F("way", way)), true
 }
 
 // atWork is the last of the states, by worth, in which a device works: run,
@@ -104,9 +120,11 @@ func (c *collector) compareRun(r *record, phases []*phase) {
 const atWork = 2
 
 // covered is the time in which at least one of the phases goes on.
-func covered(phases []*phase) Span {
+func covered(phases []stretch) Span {
 	sorted := slices.Clone(phases)
-	slices.SortFunc(sorted, (*phase).compare)
+	slices.SortFunc(sorted, func(p, q stretch) int {
+		return cmp.Or(p.start.Compare(q.start), p.end.Compare(q.end))
+	})
 	var sum Span
 	var until time.Time
 	for _, p := range sorted {

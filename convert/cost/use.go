@@ -2,61 +2,72 @@ package cost
 
 import (
 	"cmp"
-	"fmt"
+	"maps"
 	"slices"
-	"time"
-
-	"quoin/jdf"
-	"quoin/jdf/job"
 )
 
 // useKey is what of a resource is counted together.
-type useKey struct{ job, part, keys, kind, usage, lot string }
+type useKey struct{ job, part, keys, kind, usage, lot, item string }
 
-// usage is one report of what was used or made.
+// bare is the key without the item, which reports often leave out.
+func (k useKey) bare() useKey { k.item = ""; return k }
+
+// usage is a UseRecord in hand.
 type usage struct {
 	useKey
-	place   jdf.Place
-	sender  string
-	signal  bool
-	seen    time.Time
-	good    count
-	waste   count
-	planned count
-	content string
+	*UseRecord
+	good, waste, planned count
+	key                  string
 }
 
 func (u *usage) compare(v *usage) int {
 	return cmp.Or(
-		u.seen.Compare(v.seen), u.good.compare(v.good), u.waste.compare(v.waste),
-		cmp.Compare(u.content, v.content), u.place.Compare(v.place),
+		u.Seen.Compare(v.Seen), u.good.compare(v.good), u.waste.compare(v.waste), cmp.Compare(u.key, v.key),
 	)
 }
 
-// used takes a report of a resource. What is not about a job, such as the stock
-// in the store or what could be used, costs nothing yet.
-func (c *collector) used(a *job.Audit, signal bool) {
-	r := a.Consumption
-	c.zone(a.Time)
-	c.negative(r.Amounts.Good)
-	c.negative(r.Amounts.Waste)
-	u := &usage{
-		useKey: useKey{
-			job: a.JobID.Value, part: a.PartID.Value, keys: r.Part.String(),
-			kind: r.Kind, usage: r.Usage.Value, lot: r.Lot.Value,
-		},
-		place: r.Node.Place(), sender: a.Device.Value, signal: signal,
-		good: amount(r.Amounts.Good), waste: amount(r.Amounts.Waste), planned: amount(r.Planned),
+// distinctUses keeps one report of each content, that of the first source, and
+// puts them in order.
+func distinctUses(records []UseRecord) []*usage {
+	first := map[string]*UseRecord{}
+	for i := range records {
+		u := &records[i]
+		key := u.Key()
+		if old := first[key]; old == nil || u.Source.compare(old.Source) < 0 {
+			first[key] = u
+		}
 	}
-	if u.job == "" || r.Scope.Or("Job") != "Job" || !u.good.given && !u.waste.given {
-		return
+	all := make([]*usage, 0, len(first))
+	for key, u := range first {
+		all = append(all, &usage{
+			useKey:    useKey{u.Job, u.Part, u.Keys, u.Kind, u.Usage, u.Lot, u.Item},
+			UseRecord: u, key: key, good: counted(u.Good), waste: counted(u.Waste), planned: counted(u.Planned),
+		})
 	}
-	if a.Time.Given {
-		u.seen = a.Time.Value.Time()
+	slices.SortFunc(all, (*usage).compare)
+	nameItems(all)
+	return all
+}
+
+// nameItems gives reports that do not name their item that of the others of
+// the same work, where these all name one.
+func nameItems(all []*usage) {
+	const many = "\x00"
+	items := map[useKey]string{}
+	for _, u := range all {
+		switch old := items[u.bare()]; {
+		case u.item == "" || old == u.item:
+		case old == "":
+			items[u.bare()] = u.item
+		default:
+			items[u.bare()] = many
+		}
 	}
-	u.content = fmt.Sprintf("%q %q %t %s %s %s %s", u.useKey, u.sender, u.signal,
-		when{u.seen, true}.key(), u.good.key(), u.waste.key(), u.planned.key())
-	c.uses = append(c.uses, u)
+	for _, u := range all {
+		if item := items[u.bare()]; u.item == "" && item != many {
+			u.item = item
+		}
+	}
 }
 
 // useSource is what one sender tells of one resource.
@@ -70,15 +81,17 @@ type useState struct {
 	good, waste         tally
 	goodRead, wasteRead counter
 	planned             count
-	place               jdf.Place // of the last report
+	last                *usage
+	name, kind, unit    string
 }
 
 func (s *useState) take(u *usage) {
-	s.place = u.place
+	s.last = u
+	s.name, s.kind, s.unit = cmp.Or(u.Name, s.name), cmp.Or(u.Type, s.kind), cmp.Or(u.Unit, s.unit)
 	if u.planned.given {
 		s.planned = u.planned
 	}
-	if !u.signal {
+	if !u.Signal {
 		s.good.tell(u.good)
 		s.waste.tell(u.waste)
 		return
@@ -93,46 +106,31 @@ func (s *useState) take(u *usage) {
 	}
 }
 
-// ledgerUses adds up the uses. Each sender has a total of its own; that of an
-// audit pool is the last it wrote, that of signals follows their counters.
-// Where audit pools tell of a resource, signals add nothing to it.
-func (c *collector) ledgerUses() []Use {
+// SettleUses adds up what was used and made: all records of a job, or of many.
+// Order and repetition of the records make no difference. Each sender has a
+// total of its own; that of an audit pool is the last it wrote, that of signals
+// follows their counters. Where audit pools tell of a resource, signals add
+// nothing to it.
+func SettleUses(records []UseRecord) []Use {
+	uses := distinctUses(records)
 	pooled := map[useKey]bool{}
-	for _, u := range c.uses {
-		pooled[u.useKey] = pooled[u.useKey] || !u.signal
+	for _, u := range uses {
+		pooled[u.useKey] = pooled[u.useKey] || !u.Signal
 	}
 	states := map[useSource]*useState{}
-	for _, u := range c.uses {
-		if u.signal && pooled[u.useKey] {
+	for _, u := range uses {
+		if u.Signal && pooled[u.useKey] {
 			continue
 		}
-		key := useSource{u.useKey, u.sender}
+		key := useSource{u.useKey, u.Device}
 		if states[key] == nil {
 			states[key] = &useState{}
 		}
 		states[key].take(u)
 	}
 	merged := map[useKey]*Use{}
-	for key, s := range states {
-		u := merged[key.useKey]
-		if u == nil {
-			u = &Use{
-				Job: key.job, Part: key.part, Keys: key.keys, Kind: key.kind, Usage: key.usage, Lot: key.lot,
-				Source: sourceAt(s.place),
-			}
-			merged[key.useKey] = u
-		}
-		u.Good, u.Waste = u.Good.Add(s.good.sum), u.Waste.Add(s.waste.sum)
-		if s.planned.given {
-			plan := s.planned.Decimal
-			if u.Planned != nil {
-				plan = plan.Add(*u.Planned)
-			}
-			u.Planned = &plan
-		}
-		if s.place.Compare(u.Source.Place) < 0 {
-			u.Source = sourceAt(s.place)
-		}
+	for _, key := range slices.SortedFunc(maps.Keys(states), useSource.compare) {
+		merged[key.useKey] = states[key].into(merged[key.useKey], key)
 	}
 	all := make([]Use, 0, len(merged))
 	for _, u := range merged {
@@ -142,7 +140,44 @@ func (c *collector) ledgerUses() []Use {
 	return all
 }
 
-func (u Use) compare(v Use) int {
-	return cmp.Or(cmp.Compare(u.Job, v.Job), cmp.Compare(u.Part, v.Part), cmp.Compare(u.Usage, v.Usage),
-		cmp.Compare(u.Kind, v.Kind), cmp.Compare(u.Keys, v.Keys), cmp.Compare(u.Lot, v.Lot))
+// into adds what one sender told to what others did; u is nil for the first.
+func (s *useState) into(u *Use, key useSource) *Use {
+	if u == nil {
+		u = &Use{
+			Job: key.job, Part: key.part, Keys: key.keys, Kind: key.kind, Usage: key.usage, Lot: key.lot,
+			Item: key.item, Device: key.sender, Source: s.last.Source,
+		}
+	}
+	if u.Device != key.sender {
+		u.Device = ""
+	}
+	u.Name, u.Type, u.Unit = cmp.Or(u.Name, s.name), cmp.Or(u.Type, s.kind), cmp.Or(u.Unit, s.unit)
+	u.Good, u.Waste = u.Good.Add(s.good.sum), u.Waste.Add(s.waste.sum)
+	if s.planned.given {
+		plan := s.planned.Decimal
+		if u.Planned != nil {
+			plan = plan.Add(*u.Planned)
+		}
+		u.Planned = &plan
+	}
+	if s.last.Source.compare(u.Source) < 0 {
+		u.Source = s.last.Source
+	}
+	if s.last.Seen.After(u.Seen) {
+		u.Seen = s.last.Seen
+	}
+	return u
 }
+
+func (s useSource) compare(t useSource) int {
+	return cmp.Or(s.useKey.compare(t.useKey), cmp.Compare(s.sender, t.sender))
+}
+
+func (k useKey) compare(m useKey) int {
+	return cmp.Or(cmp.Compare(k.job, m.job), cmp.Compare(k.part, m.part), cmp.Compare(k.usage, m.usage),
+		cmp.Compare(k.kind, m.kind), cmp.Compare(k.keys, m.keys), cmp.Compare(k.lot, m.lot), cmp.Compare(k.item, m.item))
+}
+
+func (u Use) compare(v Use) int { return u.key().compare(v.key()) }
+
+func (u Use) key() useKey { return useKey{u.Job, u.Part, u.Keys, u.Kind, u.Usage, u.Lot, u.Item} }

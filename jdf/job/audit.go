@@ -95,6 +95,7 @@ type Run struct {
 
 // Consumption is what was really used or made of a resource.
 type Consumption struct {
+	Identity
 	Node    jdf.Node
 	Kind    string // Media, Component, Ink, ExposedMedia, …
 	Output  bool

@@ -116,6 +116,7 @@ type auditReader struct {
 	doc   *jdf.Document
 	fault report
 	ids   map[string]jdf.Node // devices and employees by ID, made when first asked
+	all   map[string]jdf.Node // all elements by ID, made when first asked
 }
 
 // follow goes from a reference such as DeviceRef to the element it names.

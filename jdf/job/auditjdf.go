@@ -162,7 +162,7 @@ func (r *auditReader) lots(link jdf.Node, audit bool) []Consumption {
 	if audit && !hasActual(link) {
 		actual = "Amount"
 	}
-	base := Consumption{Node: link, Part: partOf(link)}
+	base := Consumption{Node: link, Part: partOf(link), Identity: identity(link, r.linked(link))}
 	base.Amounts.Good = number(link, actual, r.fault)
 	if actual != "Amount" {
 		base.Planned = number(link, "Amount", r.fault)
@@ -170,7 +170,7 @@ func (r *auditReader) lots(link jdf.Node, audit bool) []Consumption {
 	var all []Consumption
 	place := map[string]int{}
 	for n := range link.Child("AmountPool").ChildrenNamed("PartAmount") {
-		c := Consumption{Node: n, Part: base.Part.and(partOf(n)), Lot: r.lot(n)}
+		c := Consumption{Node: n, Part: base.Part.and(partOf(n)), Lot: r.lot(n), Identity: base.Identity}
 		condition := c.Part.Get("Condition")
 		waste := condition != "" && condition != "Good"
 		c.Part = c.Part.without("Condition", "LotID")

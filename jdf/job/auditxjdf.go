@@ -64,7 +64,7 @@ func (r *auditReader) secondResource(info jdf.Node, from Origin) []*Audit {
 		found := false
 		for res := range set.ChildrenNamed("Resource") {
 			found = true
-			all = append(all, r.secondAmounts(res, base, from)...)
+			all = append(all, r.secondAmounts(res, set, base, from)...)
 		}
 		if !found {
 			all = append(all, from.used(base))
@@ -73,8 +73,9 @@ func (r *auditReader) secondResource(info jdf.Node, from Origin) []*Audit {
 	return all
 }
 
-func (r *auditReader) secondAmounts(res jdf.Node, base Consumption, from Origin) []*Audit {
+func (r *auditReader) secondAmounts(res, set jdf.Node, base Consumption, from Origin) []*Audit {
 	base.Node, base.Part = res, partOf(res)
+	base.Identity = identity(res, res.Child(base.Kind), set, set.Parent())
 	var all []*Audit
 	for pool := range res.ChildrenNamed("AmountPool") {
 		for n := range pool.ChildrenNamed("PartAmount") {

@@ -84,6 +84,7 @@ func (d *decoder) schedule(l leaf) Schedule {
 		LastEnd:    moment(at("LastEnd"), "LastEnd", d.fault),
 		Setup:      span(at("SetupDuration"), "SetupDuration", d.fault),
 		Total:      span(at("TotalDuration"), "TotalDuration", d.fault),
+		Cleanup:    span(at("CleanupDuration"), "CleanupDuration", d.fault),
 		Priority:   whole(at("JobPriority"), "JobPriority", d.fault),
 		Status:     Text(at(status), status),
 	}

@@ -122,7 +122,7 @@ func (d *decoder) products(list jdf.Node) {
 			byID[p.ID.Value] = p
 		}
 		binding := intent(n, "BindingIntent")
-		refs[p] = strings.Fields(binding.Get("ChildRefs"))
+		refs[p] = append(strings.Fields(binding.Get("ChildRefs")), assembled(n)...)
 		d.job.Products = append(d.job.Products, p)
 	}
 	for _, p := range d.job.Products {
@@ -133,6 +133,17 @@ func (d *decoder) products(list jdf.Node) {
 			}
 		}
 	}
+}
+
+// assembled lists the products that go together by an AssemblingIntent: what the
+// others go into first.
+func assembled(product jdf.Node) []string {
+	spec := intent(product, "AssemblingIntent")
+	ids := strings.Fields(spec.Get("Container"))
+	for c := range spec.Children() {
+		ids = append(ids, strings.Fields(c.Get("ChildRef"))...)
+	}
+	return ids
 }
 
 // holds reports whether a product is, or has somewhere inside, another.

@@ -43,6 +43,7 @@ type Schedule struct {
 	Start, End          Fact[value.DateTime]
 	FirstStart, LastEnd Fact[value.DateTime] // not before, not after
 	Setup, Total        Fact[value.Duration]
+	Cleanup             Fact[value.Duration]
 	Priority            Fact[int]    // JobPriority, 0 to 100
 	Status              Fact[string] // node status
 }

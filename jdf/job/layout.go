@@ -23,6 +23,22 @@ func (d *decoder) layout(l leaf) {
 		lay.Paper = d.mediaOf(leaves(m)[0])
 	}
 	d.job.Layouts = append(d.job.Layouts, lay)
+	d.inlineSignature(l)
+}
+
+// inlineSignature reads a bindery signature that stands in a stripping itself,
+// once for all partitions of the stripping that inherit it.
+func (d *decoder) inlineSignature(l leaf) {
+	n := l.child("BinderySignature")
+	if !n.Valid() || n.Has("ID") {
+		return
+	}
+	for _, s := range d.job.Signatures {
+		if s.Node == n {
+			return
+		}
+	}
+	d.signature(leaves(n)[0])
 }
 
 func (d *decoder) signature(l leaf) {

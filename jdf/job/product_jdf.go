@@ -22,6 +22,7 @@ func (d *decoder) jdfProduct(n jdf.Node, parent *Product, entries []entry) *Prod
 				p.Amount = *e.amount
 				p.Amount.Good = First(e.amount.Good, c.Amounts.Good)
 				p.Type = First(c.Type, p.Type)
+				p.Name = First(p.Name, Text(e.leaf.with("DescriptiveName"), "DescriptiveName"))
 			}
 		case "NodeInfo":
 			s := d.schedule(e.leaf)

@@ -1,0 +1,4 @@
+package ledger
+
+// SetSizes makes pages and chunks small, so that few records fill many.
+func (l *Ledger) SetSizes(page, chunk int) { l.page, l.chunk = page, chunk }

@@ -1,0 +1,84 @@
+package ledger
+
+import "math"
+
+// clean marks a device of which nothing has to be settled: all moments lie before it.
+const clean = math.MaxInt64
+
+// component is the name under which the tables are migrated.
+const component = "ledger"
+
+// steps make the tables. Moments are microseconds UTC, lengths of time nanoseconds.
+//
+// groups are what keeps its own time: see cost.Record.Group. dirty is the
+// earliest change that is not settled yet, uncut that from which cells are
+// missing, entries how many of them there are.
+//
+// In records, since and till are the bounds of the record, edge that of
+// cost.Bounds; kind is 1 for phases and 2 for runs; stands marks a run that
+// stands for phases. In entries, at is the start by the clock of the device; in
+// cells, chunk is the at of the first entry that a cell was made with.
+var steps = []string{`
+CREATE TABLE ledger_groups (
+	id {id}, name TEXT NOT NULL UNIQUE, device TEXT NOT NULL,
+	heard BIGINT NOT NULL DEFAULT 0, dirty BIGINT NOT NULL, uncut BIGINT NOT NULL, entries BIGINT NOT NULL DEFAULT 0
+);
+CREATE TABLE ledger_records (
+	key {blob} PRIMARY KEY, grp BIGINT NOT NULL, kind BIGINT NOT NULL, stands BIGINT NOT NULL DEFAULT 0,
+	signal BIGINT NOT NULL, job TEXT NOT NULL, strand TEXT NOT NULL,
+	since BIGINT NOT NULL, till BIGINT NOT NULL, edge BIGINT NOT NULL, seen BIGINT NOT NULL,
+	received BIGINT NOT NULL, body {blob} NOT NULL
+);
+CREATE INDEX ledger_records_time ON ledger_records (grp, since);
+CREATE INDEX ledger_records_strand ON ledger_records (grp, strand, since, till, edge) WHERE strand <> '';
+CREATE INDEX ledger_records_run ON ledger_records (job) WHERE kind = 2;
+CREATE INDEX ledger_records_received ON ledger_records (grp, seen) WHERE received > 0;
+CREATE TABLE ledger_quiet (grp BIGINT NOT NULL, at BIGINT NOT NULL, PRIMARY KEY (grp, at));
+CREATE TABLE ledger_uses (key {blob} PRIMARY KEY, job TEXT NOT NULL, body {blob} NOT NULL);
+CREATE INDEX ledger_uses_job ON ledger_uses (job);
+CREATE TABLE ledger_notices (
+	key {blob} PRIMARY KEY, device TEXT NOT NULL, job TEXT NOT NULL, seen BIGINT NOT NULL, body {blob} NOT NULL
+);
+CREATE INDEX ledger_notices_seen ON ledger_notices (seen);
+CREATE TABLE ledger_measurements (
+	key {blob} PRIMARY KEY, job TEXT NOT NULL, device TEXT NOT NULL, seen BIGINT NOT NULL, body {blob} NOT NULL
+);
+CREATE INDEX ledger_measurements_job ON ledger_measurements (job, seen);
+CREATE TABLE ledger_orders (key {blob} PRIMARY KEY, job TEXT NOT NULL, body {blob} NOT NULL);
+CREATE INDEX ledger_orders_job ON ledger_orders (job);
+CREATE TABLE ledger_tasks (key {blob} PRIMARY KEY, job TEXT NOT NULL, body {blob} NOT NULL);
+CREATE INDEX ledger_tasks_job ON ledger_tasks (job);
+
+CREATE TABLE ledger_entries (
+	grp BIGINT NOT NULL, at BIGINT NOT NULL, device TEXT NOT NULL, job TEXT NOT NULL, part TEXT NOT NULL,
+	keys TEXT NOT NULL, centre TEXT NOT NULL, employee TEXT NOT NULL, state BIGINT NOT NULL, status TEXT NOT NULL,
+	reason TEXT NOT NULL, work TEXT NOT NULL, modules TEXT NOT NULL, starts BIGINT NOT NULL, ends BIGINT NOT NULL,
+	counts BIGINT NOT NULL, good TEXT NOT NULL, waste TEXT NOT NULL, flags BIGINT NOT NULL, shifted BIGINT NOT NULL,
+	file TEXT NOT NULL, line BIGINT NOT NULL, col BIGINT NOT NULL, path TEXT NOT NULL
+);
+CREATE INDEX ledger_entries_at ON ledger_entries (grp, at);
+CREATE INDEX ledger_entries_open ON ledger_entries (grp, at) WHERE flags >= 4;
+CREATE INDEX ledger_entries_job ON ledger_entries (job);
+CREATE INDEX ledger_entries_starts ON ledger_entries (starts);
+CREATE TABLE ledger_cells (
+	grp BIGINT NOT NULL, chunk BIGINT NOT NULL, day TEXT NOT NULL, shift TEXT NOT NULL, device TEXT NOT NULL,
+	centre TEXT NOT NULL, operator TEXT NOT NULL, job TEXT NOT NULL, part TEXT NOT NULL, state BIGINT NOT NULL,
+	reason TEXT NOT NULL, work TEXT NOT NULL, counts BIGINT NOT NULL, good TEXT NOT NULL, waste TEXT NOT NULL,
+	entries BIGINT NOT NULL
+);
+CREATE INDEX ledger_cells_chunk ON ledger_cells (grp, chunk);
+CREATE INDEX ledger_cells_job ON ledger_cells (job);
+CREATE INDEX ledger_cells_day ON ledger_cells (day, job);
+CREATE TABLE ledger_used (job TEXT NOT NULL, body {blob} NOT NULL);
+CREATE INDEX ledger_used_job ON ledger_used (job);
+
+CREATE TABLE ledger_findings (
+	grp BIGINT NOT NULL, job TEXT NOT NULL, at BIGINT NOT NULL, rule TEXT NOT NULL, body {blob} NOT NULL
+);
+CREATE INDEX ledger_findings_grp ON ledger_findings (grp, at);
+CREATE INDEX ledger_findings_job ON ledger_findings (job);
+CREATE TABLE ledger_doubts (key {blob} PRIMARY KEY, file TEXT NOT NULL, rule TEXT NOT NULL, body {blob} NOT NULL);
+CREATE TABLE ledger_jobs (job TEXT PRIMARY KEY, dirty BIGINT NOT NULL);
+CREATE INDEX ledger_jobs_dirty ON ledger_jobs (job) WHERE dirty > 0;
+CREATE TABLE ledger_notes (name TEXT PRIMARY KEY, value TEXT NOT NULL)
+`}

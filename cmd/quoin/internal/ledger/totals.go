@@ -1,0 +1,67 @@
+package ledger
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+
+	"quoin/cmd/quoin/internal/database"
+	"quoin/convert/cost"
+	"quoin/convert/cost/account"
+	"quoin/jdf/job"
+)
+
+// Total is what was spent on one thing, without prices: what a board shows at a
+// glance, and what a statement of account is too much for.
+type Total struct {
+	Key     string                  `json:"key"`
+	Times   map[job.State]cost.Span `json:"times"`
+	Entries int                     `json:"entries"` // phases that began in it
+}
+
+// totalKeys are the columns of cells by which totals are made.
+var totalKeys = map[account.By]string{
+	account.ByJob: "job", account.ByDevice: "device", account.ByCentre: "centre", account.ByOperator: "operator",
+	account.ByShift: "shift", account.ByDay: "day", account.ByMonth: "substr(day, 1, 7)",
+}
+
+// Totals adds up the time of what the filter takes, in whole days, by job, device,
+// cost-centre, operator, shift, day or month. It needs the plant.
+func (l *Ledger) Totals(ctx context.Context, by account.By, f Filter) ([]Total, error) {
+	column, known := totalKeys[by]
+	switch {
+	case !known:
+		return nil, fmt.Errorf("there are no totals by %q; want job, device, cost-centre, operator, shift, day or month", by)
+	case l.plant == nil:
+		return nil, errors.New("add up ledger: no plant is known; open the ledger with a plant file")
+	}
+	if err := l.cut(ctx); err != nil {
+		return nil, fmt.Errorf("add up ledger: %w", err)
+	}
+	var all []Total
+	err := l.db.Read(ctx, func(tx *database.Tx) error {
+		all = all[:0]
+		c := f.cells(l.plant.Zone)
+		return tx.Each(func(rows *sql.Rows) error {
+			var key string
+			var state, counted int64
+			var entries int
+			if err := rows.Scan(&key, &state, &counted, &entries); err != nil {
+				return err
+			}
+			if n := len(all); n == 0 || all[n-1].Key != key {
+				all = append(all, Total{Key: key, Times: map[job.State]cost.Span{}})
+			}
+			t := &all[len(all)-1]
+			t.Times[job.State(state)] += cost.Span(counted)
+			t.Entries += entries
+			return nil
+		}, "SELECT "+column+" AS k, state, SUM(counts), SUM(entries) FROM ledger_cells WHERE "+c.where()+
+			" GROUP BY k, state ORDER BY k, state", c.args...)
+	})
+	if err != nil {
+		return nil, fmt.Errorf("add up ledger: %w", err)
+	}
+	return all, nil
+}
