@@ -1,0 +1,199 @@
+package account
+
+import (
+	"cmp"
+	"slices"
+
+	"github.com/shopspring/decimal"
+
+	"quoin/convert/cost"
+	"quoin/validate/plant"
+)
+
+// work is what plan and cells are matched by.
+type work struct{ job, part, device string }
+
+// line is one piece of work: what a plan has of it, and the groups of cells that did
+// it.
+type line struct {
+	work
+	tasks  []cost.Task
+	plan   planned
+	rates  [kindsOfTime]decimal.Decimal // standard
+	groups []*group
+	pool   *pool // see ownPool
+
+	// Of all cells, also of those that the filter leaves out.
+	times [kindsOfTime]cost.Span
+	good  decimal.Decimal
+	waste decimal.Decimal
+	cells int
+}
+
+// planned is the sum of the tasks of a line.
+type planned struct {
+	known                  bool
+	makeready, run, washUp cost.Span
+	in, good, waste        decimal.Decimal
+	standard               decimal.Decimal // its times at the standard rates, times hour
+	cost                   decimal.Decimal // as the plan has it, times hour
+	class                  cost.Class      // of its first task that has one
+}
+
+func (l *line) made() decimal.Decimal { return plus(l.good, l.waste) }
+
+// counts reports whether both plan and devices tell amounts.
+func (l *line) counts() bool {
+	return l.plan.in.IsPositive() && l.plan.good.IsPositive() && l.made().IsPositive()
+}
+
+// match makes the lines. Within a job and device, plan and cells of one part belong
+// together; what is left on both sides, such as cells that name no part, belongs
+// together too. Work of a part that was planned on one device and done on another of
+// its kind is one line.
+func (m *maker) match() {
+	done := map[work]bool{}
+	begun := map[string]bool{}
+	for i := range m.cells {
+		c := &m.cells[i]
+		done[work{c.Job, c.Part, c.Device}] = true
+		begun[c.Job] = true
+	}
+	tasks := map[work][]cost.Task{}
+	for _, t := range m.Tasks {
+		if empty := t.Makeready+t.Run+t.WashUp == 0 && t.Cost.IsZero(); begun[t.Job] && !empty {
+			key := work{t.Job, t.Part, t.Device}
+			tasks[key] = append(tasks[key], t)
+		}
+	}
+	var undone, unplanned []work
+	for key := range tasks {
+		if done[key] {
+			m.line(key, tasks[key])
+		} else {
+			undone = append(undone, key)
+		}
+	}
+	for key := range done {
+		if tasks[key] == nil {
+			unplanned = append(unplanned, key)
+		}
+	}
+	slices.SortFunc(undone, work.compare)
+	slices.SortFunc(unplanned, work.compare)
+	m.pair(undone, unplanned, tasks)
+	slices.SortFunc(m.lines, func(a, b *line) int { return a.compare(b.work) })
+	for _, l := range m.lines {
+		m.reckon(l)
+	}
+}
+
+func (w work) compare(v work) int {
+	return cmp.Or(cmp.Compare(w.job, v.job), cmp.Compare(w.device, v.device), cmp.Compare(w.part, v.part))
+}
+
+// pair finds lines for what has no partner of its own.
+func (m *maker) pair(undone, unplanned []work, tasks map[work][]cost.Task) {
+	left := map[string][]work{} // plans without cells, by job
+	for _, p := range undone {
+		left[p.job] = append(left[p.job], p)
+	}
+	lump := map[work]*line{} // by job and device
+	take := func(real work, meets func(p work) bool) *line {
+		var mine []cost.Task
+		left[real.job] = slices.DeleteFunc(left[real.job], func(p work) bool {
+			if !meets(p) {
+				return false
+			}
+			mine = append(mine, tasks[p]...)
+			return true
+		})
+		if mine == nil {
+			return nil
+		}
+		return m.line(real, mine)
+	}
+	var alone []work
+	for _, real := range unplanned {
+		at := work{job: real.job, device: real.device}
+		if lump[at] == nil && real.job != "" {
+			lump[at] = take(real, func(p work) bool { return p.device == real.device })
+		}
+		if lump[at] == nil {
+			alone = append(alone, real)
+			continue
+		}
+		m.lineOf[real] = lump[at]
+	}
+	for _, real := range alone {
+		moved := func(p work) bool {
+			to, from := m.units[real.device], m.units[p.device]
+			return p.part == real.part && to != nil && from != nil && to.trade == from.trade
+		}
+		if real.job == "" || take(real, moved) == nil {
+			m.line(real, nil)
+		}
+	}
+	for _, job := range sortedKeys(left) {
+		for _, p := range left[job] {
+			m.line(p, tasks[p])
+		}
+	}
+}
+
+func (m *maker) line(w work, tasks []cost.Task) *line {
+	l := &line{work: w, tasks: tasks}
+	m.lines = append(m.lines, l)
+	m.lineOf[w] = l
+	return l
+}
+
+// reckon adds up the plan of a line.
+func (m *maker) reckon(l *line) {
+	slices.SortFunc(l.tasks, func(a, b cost.Task) int {
+		return cmp.Or(cmp.Compare(a.Part, b.Part), cmp.Compare(a.Process, b.Process), cmp.Compare(a.Key(), b.Key()))
+	})
+	p := &l.plan
+	for _, t := range l.tasks {
+		if !p.known {
+			l.rates = standard(m.centreOfTask(t))
+		}
+		p.known = true
+		p.makeready, p.run, p.washUp = p.makeready+t.Makeready, p.run+t.Run, p.washUp+t.WashUp
+		in := t.In
+		if in.IsZero() {
+			in = t.Good.Add(t.Waste)
+		}
+		p.in, p.good, p.waste = p.in.Add(in), p.good.Add(t.Good), p.waste.Add(t.Waste)
+		of := granted(standard(m.centreOfTask(t)), t.Makeready+t.WashUp, t.Run)
+		if t.Cost.IsZero() {
+			p.cost = p.cost.Add(of)
+		} else {
+			p.cost = p.cost.Add(t.Cost.Mul(hour))
+		}
+		if p.class == (cost.Class{}) {
+			p.class = t.Class
+		}
+	}
+	if p.known {
+		p.standard = granted(l.rates, p.makeready+p.washUp, p.run)
+	}
+}
+
+// centreOfTask is the cost centre whose rates a task is planned with.
+func (m *maker) centreOfTask(t cost.Task) *plant.CostCentre {
+	if c := m.centres[t.CostCentre]; c != nil {
+		return c
+	}
+	if u := m.units[t.Device]; u != nil {
+		return u.CostCentre
+	}
+	return nil
+}
+
+// granted is what changeover and run time cost at some rates, times hour.
+func granted(rates [kindsOfTime]decimal.Decimal, changeover, running cost.Span) decimal.Decimal {
+	return rates[makeready].Mul(span(changeover)).Add(rates[run].Mul(span(running)))
+}
+
+func span(s cost.Span) decimal.Decimal { return decimal.NewFromInt(int64(s)) }

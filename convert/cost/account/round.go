@@ -1,0 +1,170 @@
+package account
+
+import (
+	"cmp"
+	"slices"
+
+	"github.com/shopspring/decimal"
+)
+
+// item is what is rounded by itself: the share of one device in one row.
+type item struct {
+	row, device string
+	groups      []*group
+	raw         sums // times hour
+	exact       sums // in currency
+	shown       sums // rounded
+}
+
+// currency turns money times hour into money. Quotients that were cut off far behind
+// the point come back to what they stand for.
+func (s *sums) currency() sums {
+	var all sums
+	for c := range columns {
+		if !s[c].IsZero() {
+			all[c] = s[c].DivRound(hour, 2*fine)
+		}
+	}
+	return all
+}
+
+// actual, planned and variance are sums of columns.
+func (s *sums) actual() decimal.Decimal   { return s.sum(colMakeready, colPurchases) }
+func (s *sums) planned() decimal.Decimal  { return s.sum(colPlanTime, colPlanPurchases) }
+func (s *sums) variance() decimal.Decimal { return s.sum(colQuantity, colScope) }
+
+func (s *sums) sum(from, to column) decimal.Decimal {
+	var sum decimal.Decimal
+	for c := from; c <= to; c++ {
+		sum = plus(sum, s[c])
+	}
+	return sum
+}
+
+// rounded rounds each column, and lets the largest part of the variance take what
+// rounding leaves between the variance and actual less plan.
+func (s *sums) rounded(places int32) sums {
+	var all sums
+	for c := range columns {
+		if !s[c].IsZero() {
+			all[c] = s[c].Round(places)
+		}
+	}
+	rest := all.actual().Sub(all.planned()).Sub(all.variance())
+	largest := colQuantity
+	for c := colQuantity; c <= colScope; c++ {
+		if s[c].Abs().GreaterThan(s[largest].Abs()) {
+			largest = c
+		}
+	}
+	all.add(largest, rest)
+	return all
+}
+
+// round rounds all items so that each column adds up, over all and over those of each
+// device, to its total rounded, and the parts of the variance of each item to its
+// actual less planned cost. The totals, which it gives, and those of the devices do not
+// depend on what the rows are.
+func round(items []*item, places int32) sums {
+	byDevice := map[string][]*item{}
+	var whole sums
+	for _, i := range items {
+		whole.addAll(&i.raw)
+		i.exact = i.raw.currency()
+		byDevice[i.device] = append(byDevice[i.device], i)
+	}
+	exact := whole.currency()
+	totals := exact.rounded(places)
+	names := sortedKeys(byDevice)
+	devices := make([]*item, len(names))
+	for n, name := range names {
+		devices[n] = &item{device: name}
+		for _, i := range byDevice[name] {
+			devices[n].raw.addAll(&i.raw)
+		}
+		devices[n].exact = devices[n].raw.currency()
+	}
+	roundTo(devices, &totals, places)
+	for n, name := range names {
+		roundTo(byDevice[name], &devices[n].shown, places)
+	}
+	return totals
+}
+
+// roundTo rounds items so that they add up to totals that are rounded already.
+func roundTo(items []*item, totals *sums, places int32) {
+	for c := range columns {
+		roundColumn(items, c, totals[c], places)
+	}
+	even(items, places)
+}
+
+// roundColumn rounds a column by the method of the largest remainder: each figure by
+// itself, then those that lost or won most by it move by one unit, until the sum is
+// right.
+func roundColumn(items []*item, c column, total decimal.Decimal, places int32) {
+	type rest struct {
+		at   int
+		rest decimal.Decimal
+	}
+	rests := make([]rest, 0, len(items))
+	missing := total
+	for n, i := range items {
+		if i.exact[c].IsZero() {
+			continue
+		}
+		i.shown[c] = i.exact[c].Round(places)
+		missing = missing.Sub(i.shown[c])
+		rests = append(rests, rest{n, i.exact[c].Sub(i.shown[c])})
+	}
+	units := missing.Shift(places).IntPart()
+	if units == 0 || len(items) == 0 {
+		return
+	}
+	if len(rests) == 0 {
+		rests = append(rests, rest{})
+	}
+	slices.SortStableFunc(rests, func(a, b rest) int { return b.rest.Cmp(a.rest) })
+	step := decimal.New(int64(cmp.Compare(units, 0)), -places)
+	if units < 0 {
+		units = -units
+		slices.Reverse(rests)
+	}
+	for n := range units {
+		items[rests[n%int64(len(rests))].at].shown.add(c, step)
+	}
+}
+
+// even moves units of the variance between items, within a column, until the parts
+// of each add up. What one item has too much another has too little.
+func even(items []*item, places int32) {
+	unit := decimal.New(1, -places)
+	var low, high []*item // once for each unit
+	for _, i := range items {
+		off := i.shown.actual().Sub(i.shown.planned()).Sub(i.shown.variance()).Shift(places).IntPart()
+		for range off {
+			low = append(low, i)
+		}
+		for range -off {
+			high = append(high, i)
+		}
+	}
+	for n, to := range low {
+		from := high[n]
+		c := common(to, from)
+		to.shown.add(c, unit)
+		from.shown.add(c, unit.Neg())
+	}
+}
+
+// common is the part of the variance that counts most in both items.
+func common(a, b *item) column {
+	best, most := colQuantity, decimal.NewFromInt(-1)
+	for c := colQuantity; c <= colScope; c++ {
+		both := decimal.Min(a.exact[c].Abs(), b.exact[c].Abs())
+		if both.GreaterThan(most) {
+			best, most = c, both
+		}
+	}
+	return best
+}
