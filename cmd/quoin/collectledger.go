@@ -55,6 +55,7 @@ func (c *collecting) intoLedger(ctx context.Context, args []string, io streams) 
 		return err
 	}
 	read.Orders.New, read.Orders.Known = read.Orders.New+done.Orders.New, read.Orders.Known+done.Orders.Known
+	read.Supplies.New, read.Supplies.Known = read.Supplies.New+done.Supplies.New, read.Supplies.Known+done.Supplies.Known
 	read.Tasks.New, read.Tasks.Known = read.Tasks.New+done.Tasks.New, read.Tasks.Known+done.Tasks.Known
 	for _, f := range found {
 		report.Add(f)
@@ -69,7 +70,8 @@ func plannedSaid(plans []planOf) iter.Seq2[*cost.Said, error] {
 	return func(yield func(*cost.Said, error) bool) {
 		for _, p := range plans {
 			order, tasks := cost.OfPlan(p.Plan, p.file, p.made)
-			if !yield(&cost.Said{Orders: []cost.Order{order}, Tasks: tasks}, nil) {
+			supplies := cost.SuppliesOfPlan(p.Plan, p.file, p.made)
+			if !yield(&cost.Said{Orders: []cost.Order{order}, Tasks: tasks, Supplies: supplies}, nil) {
 				return
 			}
 		}
@@ -116,7 +118,7 @@ func writeImported(out io.Writer, done ledger.Imported) {
 		count ledger.Count
 	}{
 		{"records of time", done.Records}, {"records of material", done.Uses}, {"notices", done.Notices},
-		{"measurements", done.Measurements}, {"orders", done.Orders}, {"planned tasks", done.Tasks},
+		{"measurements", done.Measurements}, {"orders", done.Orders}, {"planned tasks", done.Tasks}, {"planned materials", done.Supplies},
 	} {
 		fmt.Fprintf(out, "%-22s %8d %8d\n", row.what, row.count.New, row.count.Known)
 	}

@@ -7,8 +7,12 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"quoin/cmd/quoin/internal/access"
+	"quoin/cmd/quoin/internal/ledger"
 	"quoin/convert"
 	"quoin/convert/cost"
+	"quoin/convert/cost/account"
+	"quoin/convert/cost/colour"
 	"quoin/convert/plan"
 	"quoin/convert/plan/schedule"
 	"quoin/validate"
@@ -26,7 +30,8 @@ func allRules() []*validate.Rule {
 	all := validate.XMLRules()
 	for _, more := range [][]*validate.Rule{
 		structure.Rules(), xsd.Rules(), rules.Rules(), plant.Rules(), plan.Rules(), schedule.Rules(),
-		cost.Rules(), convert.Rules(), packages.Rules(), house.Rules(), profile.Rules(),
+		cost.Rules(), account.Rules(), colour.Rules(), convert.Rules(), packages.Rules(), house.Rules(), profile.Rules(),
+		ledger.Rules(), access.Rules(),
 	} {
 		all = append(all[:len(all):len(all)], more...)
 	}

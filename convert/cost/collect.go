@@ -35,6 +35,7 @@ func (s *Said) Add(more *Said) {
 	s.Notices = append(s.Notices, more.Notices...)
 	s.Orders = append(s.Orders, more.Orders...)
 	s.Tasks = append(s.Tasks, more.Tasks...)
+	s.Supplies = append(s.Supplies, more.Supplies...)
 }
 
 // Ledger settles all devices and all uses. The findings are sorted and without

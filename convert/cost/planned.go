@@ -29,12 +29,8 @@ func OfPlan(p *plan.Plan, file string, stamp time.Time) (Order, []Task) {
 		if op.Device == "" {
 			continue // plate output has no machine in the plant file
 		}
-		part := fmt.Sprintf("%02d-%s", i+1, op.Step)
-		if op.Sheet != "" {
-			part += "-" + op.Sheet
-		}
 		all = append(all, Task{
-			Job: p.JobID, Part: part, Device: op.Device, CostCentre: op.CostCentre, Process: string(op.Step),
+			Job: p.JobID, Part: partOfPlan(i, op), Device: op.Device, CostCentre: op.CostCentre, Process: string(op.Step),
 			Makeready: Span(op.Makeready.Duration), Run: Span(op.Run.Duration), WashUp: Span(op.WashUp.Duration),
 			In: decimal.NewFromInt(int64(op.In)), Good: decimal.NewFromInt(int64(op.Out)),
 			Waste: wasteOf(op), Cost: op.Cost,
@@ -42,6 +38,15 @@ func OfPlan(p *plan.Plan, file string, stamp time.Time) (Order, []Task) {
 		})
 	}
 	return order, all
+}
+
+// partOfPlan is the JobPartID of the ticket of an operation.
+func partOfPlan(i int, op *plan.Operation) string {
+	part := fmt.Sprintf("%02d-%s", i+1, op.Step)
+	if op.Sheet != "" {
+		part += "-" + op.Sheet
+	}
+	return part
 }
 
 // wasteOf is the waste of an operation as its device counts it: in what comes

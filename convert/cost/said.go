@@ -17,6 +17,8 @@ type Said struct {
 	Notices []Notice    `json:"notices,omitempty"`
 	Orders  []Order     `json:"orders,omitempty"`
 	Tasks   []Task      `json:"tasks,omitempty"`
+
+	Supplies []Supply `json:"supplies,omitempty"`
 }
 
 // UseRecord is one report of what was used of a resource for a job, or made of

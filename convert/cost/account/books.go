@@ -30,17 +30,7 @@ type Books struct {
 }
 
 // Supply is material that a plan reckons with.
-type Supply struct {
-	Job  string `json:"job"`
-	Part string `json:"part"` // "" for the whole job
-	// Kind is paper, plates, ink, coating, clicks, wire or glue, in the words of plans.
-	Kind     string          `json:"kind"`
-	Name     string          `json:"name"` // of the stock or the ink
-	Quantity decimal.Decimal `json:"quantity"`
-	Unit     string          `json:"unit"`
-	Kilos    decimal.Decimal `json:"kilos"` // weight of paper and ink, 0 where unknown
-	Cost     decimal.Decimal `json:"cost"`  // of the whole quantity
-}
+type Supply = cost.Supply
 
 // Purchase is work or goods bought from outside for a job.
 type Purchase struct {

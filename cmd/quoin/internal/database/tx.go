@@ -71,13 +71,15 @@ func (d *DB) once(ctx context.Context, pool *sql.DB, opt *sql.TxOptions, f func(
 	if err != nil {
 		return fmt.Errorf("begin in store %s: %w", d.name, err)
 	}
+	over := false
 	defer func() {
-		if p := recover(); p != nil {
-			tx.Rollback() //nolint:errcheck // the panic tells more
-			panic(p)
+		if !over { // f panicked, or ended its goroutine
+			_ = tx.Rollback() // what went wrong in f tells more
 		}
 	}()
-	if err := f(&Tx{ctx: ctx, tx: tx, dialect: d.dialect}); err != nil {
+	err = f(&Tx{ctx: ctx, tx: tx, dialect: d.dialect})
+	over = true
+	if err != nil {
 		if undo := tx.Rollback(); undo != nil && !errors.Is(undo, sql.ErrTxDone) {
 			return errors.Join(err, undo)
 		}

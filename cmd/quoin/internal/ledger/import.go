@@ -44,6 +44,8 @@ type Imported struct {
 	Orders  Count `json:"orders"`
 	Tasks   Count `json:"tasks"`
 
+	Supplies Count `json:"supplies"` // materials of plans
+
 	Measurements Count `json:"measurements"` // of colour and register
 
 	Devices int `json:"devices"` // that were settled

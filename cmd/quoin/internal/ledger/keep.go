@@ -69,9 +69,10 @@ var insertions = map[string]string{
 		ON CONFLICT (key) DO NOTHING`,
 	"measurements": `INSERT INTO ledger_measurements (key, job, device, seen, body) VALUES (?, ?, ?, ?, ?)
 		ON CONFLICT (key) DO NOTHING`,
-	"orders": `INSERT INTO ledger_orders (key, job, body) VALUES (?, ?, ?) ON CONFLICT (key) DO NOTHING`,
-	"tasks":  `INSERT INTO ledger_tasks (key, job, body) VALUES (?, ?, ?) ON CONFLICT (key) DO NOTHING`,
-	"doubts": `INSERT INTO ledger_doubts (key, file, rule, body) VALUES (?, ?, ?, ?) ON CONFLICT (key) DO NOTHING`,
+	"orders":   `INSERT INTO ledger_orders (key, job, body) VALUES (?, ?, ?) ON CONFLICT (key) DO NOTHING`,
+	"tasks":    `INSERT INTO ledger_tasks (key, job, body) VALUES (?, ?, ?) ON CONFLICT (key) DO NOTHING`,
+	"supplies": `INSERT INTO ledger_supplies (key, job, body) VALUES (?, ?, ?) ON CONFLICT (key) DO NOTHING`,
+	"doubts":   `INSERT INTO ledger_doubts (key, file, rule, body) VALUES (?, ?, ?, ?) ON CONFLICT (key) DO NOTHING`,
 }
 
 func newKeeper(tx *database.Tx) (*keeper, error) {
@@ -126,7 +127,7 @@ func (k *keeper) said(s *cost.Said) error {
 	return k.wanted(s)
 }
 
-// wanted keeps orders and tasks.
+// wanted keeps orders, tasks and what they need.
 func (k *keeper) wanted(s *cost.Said) error {
 	for i := range s.Orders {
 		isNew, err := k.insert("orders", s.Orders[i].Key(), &s.Orders[i], s.Orders[i].Job)
@@ -141,6 +142,13 @@ func (k *keeper) wanted(s *cost.Said) error {
 			return err
 		}
 		k.done.Tasks.add(isNew)
+	}
+	for i := range s.Supplies {
+		isNew, err := k.insert("supplies", s.Supplies[i].Key(), &s.Supplies[i], s.Supplies[i].Job)
+		if err != nil {
+			return err
+		}
+		k.done.Supplies.add(isNew)
 	}
 	return nil
 }

@@ -205,6 +205,12 @@ func (l *Ledger) Books(ctx context.Context, f Filter) (account.Books, error) {
 			return err
 		}
 		b.Tasks = cost.MergeTasks(tasks)
+		err = bodies(tx, func(s cost.Supply) { b.Supplies = append(b.Supplies, s) },
+			"SELECT body FROM ledger_supplies WHERE "+jobs, args...)
+		if err != nil {
+			return err
+		}
+		b.Supplies = cost.MergeSupplies(b.Supplies)
 		b.Colour, err = colours(tx, l.plant, b.Tasks, jobs, args...)
 		return err
 	})

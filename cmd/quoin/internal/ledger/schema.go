@@ -81,4 +81,7 @@ CREATE TABLE ledger_doubts (key {blob} PRIMARY KEY, file TEXT NOT NULL, rule TEX
 CREATE TABLE ledger_jobs (job TEXT PRIMARY KEY, dirty BIGINT NOT NULL);
 CREATE INDEX ledger_jobs_dirty ON ledger_jobs (job) WHERE dirty > 0;
 CREATE TABLE ledger_notes (name TEXT PRIMARY KEY, value TEXT NOT NULL)
+`, `
+CREATE TABLE ledger_supplies (key {blob} PRIMARY KEY, job TEXT NOT NULL, body {blob} NOT NULL);
+CREATE INDEX ledger_supplies_job ON ledger_supplies (job)
 `}
