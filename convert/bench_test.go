@@ -2,6 +2,8 @@ package convert
 
 import (
 	"fmt"
+	"io"
+	"runtime"
 	"strings"
 	"testing"
 
@@ -67,10 +69,20 @@ func BenchmarkConvert(b *testing.B) {
 			if c.target == c.doc.Kind {
 				opt.Version = jdf.Version{Major: 1, Minor: 3}
 			}
+			var r *Result
 			for b.Loop() {
-				_, err := To([]*jdf.Document{c.doc}, c.target, opt)
+				r, err = To([]*jdf.Document{c.doc}, c.target, opt)
 				require.NoError(b, err)
+				for _, o := range r.Outputs {
+					_, err := o.WriteTo(io.Discard)
+					require.NoError(b, err)
+				}
 			}
+			runtime.GC()
+			var m runtime.MemStats
+			runtime.ReadMemStats(&m)
+			b.ReportMetric(float64(m.HeapAlloc)/float64(len(c.doc.Source.Text)), "heap/file")
+			runtime.KeepAlive(r)
 		})
 	}
 }

@@ -79,7 +79,7 @@ func (c *conv) toAttribute(f *frame, name, values string, n, target jdf.Node, ki
 }
 
 // valueSlot is the slot of the attribute that held the value.
-func (c *conv) valueSlot(n jdf.Node, part string) int {
+func (c *conv) valueSlot(n jdf.Node, part string) int32 {
 	if part == "names" || part == "text" {
 		return none
 	}
@@ -144,7 +144,7 @@ func (c *conv) referenceTo(f *frame, name string, n, target jdf.Node, kind strin
 		return
 	}
 	why := c.say("is ", f.e.local, "/@", name, " there")
-	at := none
+	at := int32(none)
 	if n != target {
 		at = c.led.attr(n, "rRef")
 		c.led.keep(at, why)
@@ -173,7 +173,7 @@ func hasWord(list, word string) bool {
 
 // toElement writes a value as a child element of the 1.x generation: a span, a
 // list of separations, or a reference.
-func (c *conv) toElement(f *frame, s step, v string, at int, why string) bool {
+func (c *conv) toElement(f *frame, s step, v string, at int32, why string) bool {
 	t := c.typeOf(f.t, s.name)
 	if t == nil {
 		return false
@@ -195,10 +195,17 @@ func (c *conv) toElement(f *frame, s step, v string, at int, why string) bool {
 		}
 		return true
 	}
+	if t.Text() != nil {
+		g := c.open(f, s.name, jdf.Node{})
+		g.e.text = v
+		g.e.slots = append(g.e.slots, at)
+		c.led.keep(at, why)
+		return true
+	}
 	return c.pointAll(v, s.name, at, f)
 }
 
-func (c *conv) pointAll(ids, kind string, at int, f *frame) bool {
+func (c *conv) pointAll(ids, kind string, at int32, f *frame) bool {
 	done := false
 	for id := range strings.FieldsSeq(ids) {
 		done = c.point(id, kind, at, f) || done
@@ -208,7 +215,7 @@ func (c *conv) pointAll(ids, kind string, at int, f *frame) bool {
 
 // spread writes an attribute of the 2.x generation as the element that the 1.x
 // generation has of its name: a span, a list of separations, or a reference.
-func (c *conv) spread(name, v string, at int, f *frame) bool {
+func (c *conv) spread(name, v string, at int32, f *frame) bool {
 	for _, local := range []string{name, strings.TrimSuffix(name, "Ref"), strings.TrimSuffix(name, "Refs")} {
 		if c.typeOf(f.t, local) != nil {
 			return c.toElement(f, step{name: local}, v, at, c.say("is the element ", local, " there"))

@@ -13,6 +13,7 @@ type conv struct {
 	led      *ledger
 	from, to *schemas.Set
 	upward   bool // from the 1.x to the 2.x generation
+	keep     bool // as private data what has no counterpart
 	same     bool // inside one generation: names that have no row stay
 	version  schemas.Version
 	tokens   map[string]string       // token of a text
@@ -27,14 +28,14 @@ type conv struct {
 	// refer makes the value of an IDREF attribute that names an element.
 	refer func(n jdf.Node, kind string, f *frame) (id string, ok bool)
 	// point makes the reference element of the 1.x generation for an IDREF.
-	point func(id, kind string, at int, f *frame) bool
+	point func(id, kind string, at int32, f *frame) bool
 }
 
 // hook converts a child that the table can not; it reports whether it did.
 type hook func(n jdf.Node, f *frame) bool
 
 // attrHook converts an attribute that the table can not, by "Element/@Attr".
-type attrHook func(a jdf.Attr, at int, f *frame) bool
+type attrHook func(a jdf.Attr, at int32, f *frame) bool
 
 // frame is an element of the target that is being filled.
 type frame struct {
@@ -55,7 +56,7 @@ func newConv(led *ledger, from, to *schemas.Set) *conv {
 		hooks: map[string]hook{}, attrs: map[string]attrHook{},
 		follow: func(n jdf.Node) jdf.Node { return n },
 		refer:  func(jdf.Node, string, *frame) (string, bool) { return "", false },
-		point:  func(string, string, int, *frame) bool { return false },
+		point:  func(string, string, int32, *frame) bool { return false },
 	}
 }
 
@@ -154,7 +155,7 @@ func (c *conv) renamed(from, to string) string {
 }
 
 // put writes an attribute. What does not fit the type there is lost.
-func (c *conv) put(f *frame, name, v string, at int, why string) bool {
+func (c *conv) put(f *frame, name, v string, at int32, why string) bool {
 	if f.t == nil {
 		c.led.lose(at, c.say(f.e.local, " is unknown there"))
 		return false
@@ -203,7 +204,7 @@ func (c *conv) copyForeign(n jdf.Node) *elem {
 			c.led.lose(at, "the default namespace is another there")
 			continue
 		}
-		e.attrs = append(e.attrs, attr{a.Name().Space, a.Local(), a.Value(), at})
+		e.attrs = append(e.attrs, attr{nameIn(a.Name().Space, a.Local()), a.Value(), at})
 		c.led.keep(at, "")
 	}
 	for p := range n.Content() {
@@ -211,7 +212,13 @@ func (c *conv) copyForeign(n jdf.Node) *elem {
 		case jdf.KindElement:
 			e.kids = append(e.kids, c.copyForeign(p))
 		case jdf.KindText, jdf.KindCDATA:
-			c.text(e, p)
+			if len(e.kids) == 0 {
+				c.text(e, p)
+				continue
+			}
+			piece := &elem{}
+			c.text(piece, p)
+			e.kids = append(e.kids, piece)
 		default:
 			c.led.loseAll(p, remarkLost)
 		}

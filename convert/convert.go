@@ -6,8 +6,6 @@ import (
 	"strings"
 	"time"
 
-	"github.com/beevik/etree"
-
 	"quoin/jdf"
 	"quoin/schemas"
 	"quoin/validate"
@@ -30,19 +28,24 @@ type Options struct {
 	Split   Split            // of a JDF tree; default Process
 	Clock   func() time.Time // for what needs a time that the source does not have; default time.Now
 	Limit   int              // tickets written at most; default 10,000
+
+	// Keep keeps what has no counterpart as private attributes and elements, in
+	// the namespace of its own generation, so that the way back finds it.
+	Keep bool
 }
 
 // Output is one converted document.
 type Output struct {
 	Name string // a file name made of the job's ids, with extension
 	Kind jdf.Kind
-	Doc  *etree.Document
+
+	root     *elem
+	prefixes *prefixes
 }
 
 // Result is what a conversion gives.
 type Result struct {
 	Outputs []Output
-	Losses  []Item // what was changed or lost, in the order of the sources
 
 	led *ledger
 }
@@ -51,13 +54,18 @@ type Result struct {
 // became of it.
 func (r *Result) All() iter.Seq[Item] { return r.led.items(true) }
 
-// Findings are the losses as findings of the group convert.
-func (r *Result) Findings() []validate.Finding {
-	all := make([]validate.Finding, 0, len(r.Losses))
-	for _, i := range r.Losses {
-		all = append(all, i.Finding())
+// Losses walks what was changed or lost, in the order of the sources.
+func (r *Result) Losses() iter.Seq[Item] { return r.led.items(false) }
+
+// Findings walks the losses as findings of the group convert.
+func (r *Result) Findings() iter.Seq[validate.Finding] {
+	return func(yield func(validate.Finding) bool) {
+		for i := range r.Losses() {
+			if !yield(i.Finding()) {
+				return
+			}
+		}
 	}
-	return all
 }
 
 // To converts documents of one kind into documents of another: tickets into
@@ -90,7 +98,6 @@ func To(docs []*jdf.Document, target jdf.Kind, opt Options) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	r.Losses = led.losses()
 	return r, nil
 }
 
@@ -164,8 +171,8 @@ func looksAlike(space string) bool {
 	return foreign(space) && (strings.Contains(lower, "jdfschema") || strings.Contains(lower, "cip4.org/jdf"))
 }
 
-// finish fits a tree and writes it as a document.
-func (c *conv) finish(root *elem, p *prefixes) *etree.Document {
+// finish fits a tree; it returns false when nothing of it can stand.
+func (c *conv) finish(root *elem, p *prefixes) bool {
 	f := &fitter{conv: c, ids: map[string]bool{}, gone: map[string]bool{}}
 	t := c.to.Element(root.local).Type()
 	hoisted, why := f.fit(root, t, false)
@@ -182,13 +189,16 @@ func (c *conv) finish(root *elem, p *prefixes) *etree.Document {
 			f.remove(h, c.say("private elements are not allowed in ", root.local))
 			continue
 		}
+		for _, at := range h.slots {
+			c.led.change(at, "a private element stands in a set of its own there")
+		}
 		set := root.add("ResourceSet").set("Name", p.of[h.space]+":"+h.local)
 		res := set.add("Resource")
 		res.kids = append(res.kids, h)
 	}
 	if why != "" {
 		f.remove(root, why)
-		return nil
+		return false
 	}
-	return root.document(c.to.Namespace(), p)
+	return true
 }

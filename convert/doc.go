@@ -11,6 +11,11 @@
 // why. What comes out is held against the dictionary of its generation while it
 // is built: what would not be valid there is taken out again, and is a loss.
 //
+// What one generation has and the other does not is kept as private data, in the
+// namespace of its own generation, where the rest would not hold together without
+// it: partition keys, and whole resources. With [Options.Keep] attributes and
+// elements are kept likewise. On the way back they come home.
+//
 // # The table
 //
 //	table    = { section | values | needs | move }

@@ -51,9 +51,8 @@ func (r *Result) down(docs []*jdf.Document, opt Options) error {
 	for i, id := range order {
 		x := newLowerer(r.led, jobs[id], opt)
 		x.tree(jobs[id])
-		doc := x.finish(x.root.e, x.prefixes)
-		if doc != nil {
-			r.Outputs = append(r.Outputs, Output{r.name(x.root.e, i, ".jdf"), jdf.KindJDF, doc})
+		if x.finish(x.root.e, x.prefixes) {
+			r.Outputs = append(r.Outputs, Output{r.name(x.root.e, i, ".jdf"), jdf.KindJDF, x.root.e, x.prefixes})
 		}
 	}
 	return nil
@@ -65,6 +64,7 @@ func newLowerer(led *ledger, docs []*jdf.Document, opt Options) *lowerer {
 		stock: map[string]*material{}, names: map[string]bool{}, products: map[string]*made{},
 		prefixes: newPrefixes(docs),
 	}
+	x.keep = opt.Keep
 	x.version = schemas.MakeVersion(opt.Version.Major, opt.Version.Minor)
 	x.point = x.pointTo
 	x.addHooks()
@@ -100,10 +100,10 @@ func (x *lowerer) tree(docs []*jdf.Document) {
 		x.write(p)
 		x.afterSets(p)
 	}
-	x.pools()
 	for _, p := range parts {
 		x.linkAll(p)
 	}
+	x.pools()
 }
 
 // rankOf puts the product description before the processes.

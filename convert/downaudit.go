@@ -75,9 +75,8 @@ func (x *lowerer) auditOf(pool *frame, name string, n, body jdf.Node) *frame {
 // phases makes a PhaseTime of each phase of a job that a status tells.
 func (x *lowerer) phases(pool *frame, n jdf.Node) {
 	info := n.Child("DeviceInfo")
-	job := info.Child("JobPhase")
-	if !job.Has("StartTime") && !info.Has("IdleStartTime") || !job.Valid() {
-		x.led.loseAll(n, "a status without a phase of a job, or without its start, is no audit there")
+	if !info.Child("JobPhase").Valid() {
+		x.phaseOfDevice(pool, n, info)
 		return
 	}
 	for j := range info.ChildrenNamed("JobPhase") {
@@ -93,9 +92,38 @@ func (x *lowerer) phases(pool *frame, n jdf.Node) {
 		x.fill(j, a, func(local string) bool {
 			return local == "@Amount" || local == "@Waste" || local == "@JobID" || local == "@JobPartID"
 		})
+		x.since(a, n)
 		x.deviceOf(a, info)
 		x.phaseAmounts(a, j)
 	}
+	x.led.loseAll(n, "PhaseTime has no place for it")
+}
+
+// since gives a phase whose start is not told the time at which it was told of.
+func (x *lowerer) since(a *frame, n jdf.Node) {
+	if !a.e.has("Start") {
+		a.e.set("Start", firstOf(n.Child("Header").Get("Time"), x.opt.Clock().UTC().Format("2006-01-02T15:04:05Z")))
+	}
+}
+
+// phaseOfDevice makes a PhaseTime of a status that tells of no phase of a job:
+// the audit is about the ticket around it.
+func (x *lowerer) phaseOfDevice(pool *frame, n, info jdf.Node) {
+	status, ok := x.table.word("device of phase", info.Get("Status"), false)
+	if !ok {
+		x.led.loseAll(n, x.say("the status ", info.Get("Status"), " of a device is no phase of a job there"))
+		return
+	}
+	a := x.open(pool, "PhaseTime", jdf.Node{})
+	x.mark(a.e, n, "is PhaseTime there")
+	x.mark(a.e, info, "is PhaseTime there")
+	h := n.Child("Header")
+	a.s, a.owner = x.sectionOf("Header", "AuditElement"), h
+	x.mark(a.e, h, "the header is written as attributes there")
+	x.fill(h, a, nil)
+	x.put(a, "Status", status, x.led.attr(info, "Status"), "is PhaseTime/@Status there")
+	x.since(a, n)
+	x.deviceOf(a, info)
 	x.led.loseAll(n, "PhaseTime has no place for it")
 }
 

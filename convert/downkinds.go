@@ -1,6 +1,8 @@
 package convert
 
 import (
+	"math"
+
 	"quoin/jdf"
 	"quoin/jdf/value"
 )
@@ -20,9 +22,12 @@ func (x *lowerer) setHook(name string) func(p *part, set jdf.Node) bool {
 
 func (x *lowerer) addHooks() {
 	x.hooks["Layout/PlacedObject"] = x.placed
+	x.hooks["*/AddressLine"] = x.addressLine
 	x.hooks["Layout/Position"] = x.barePosition
 	x.hooks["XJDF/AuditPool"] = x.audits
 	x.attrs["Position/@BinderySignatureID"] = x.positionOf
+	x.attrs["Position/@GangElementID"], x.attrs["Position/@StackDepth"] = x.ofStripping, x.ofStripping
+	x.attrs["Position/@PositionOrd"] = x.inOrder
 	x.attrs["CutBlock/@Box"] = x.box
 	x.attrs["NodeInfo/@Status"], x.attrs["NodeInfo/@StatusDetails"] = x.nodeStatus, x.nodeStatus
 	for _, name := range []string{"SheetWidthMin", "SheetWidthMax", "SheetHeightMin", "SheetHeightMax"} {
@@ -31,7 +36,7 @@ func (x *lowerer) addHooks() {
 }
 
 // nodeStatus writes the state of a whole node into the node itself.
-func (x *lowerer) nodeStatus(a jdf.Attr, at int, f *frame) bool {
+func (x *lowerer) nodeStatus(a jdf.Attr, at int32, f *frame) bool {
 	if x.filling == nil || len(x.filling.part) > 0 || x.now.f.e.has(a.Local()) {
 		return false
 	}
@@ -129,7 +134,7 @@ func (x *lowerer) color(p *part, m *material, res jdf.Node) {
 		x.attribute(a, at, f, x.sectionOf("Resource", "Resource").down, true)
 	}
 	if spec.Valid() {
-		x.mark(f.e, spec, "")
+		x.mark(f.e, spec, "a colour is an entry of the pool there")
 		f.owner = spec
 		p.queue = append(p.queue, func() { x.fill(spec, f, nil) })
 	}
@@ -212,7 +217,7 @@ func (x *lowerer) barePosition(n jdf.Node, f *frame) bool {
 }
 
 // positionOf names the bindery signature of a stripping by reference.
-func (x *lowerer) positionOf(a jdf.Attr, at int, f *frame) bool {
+func (x *lowerer) positionOf(a jdf.Attr, at int32, f *frame) bool {
 	if x.filling == nil || x.filling.m.kind != "StrippingParams" {
 		return false
 	}
@@ -224,6 +229,9 @@ func (x *lowerer) positionOf(a jdf.Attr, at int, f *frame) bool {
 	}
 	e := x.filling.f.e
 	ref := e.child("BinderySignatureRef")
+	if ref == nil {
+		x.cellsInto(x.filling, l.res)
+	}
 	switch {
 	case ref == nil:
 		ref = e.add("BinderySignatureRef")
@@ -260,12 +268,14 @@ func (x *lowerer) signature(id string) *leafOf {
 }
 
 // box turns the box of a cut block into a size and the way to its place.
-func (x *lowerer) box(a jdf.Attr, at int, f *frame) bool {
+func (x *lowerer) box(a jdf.Attr, at int32, f *frame) bool {
 	r, err := value.ParseRectangle(a.Value())
 	if err != nil {
 		return false
 	}
-	size := value.XYPair{X: r.URX - r.LLX, Y: r.URY - r.LLY}
+	// Sums of decimals leave dust; a millionth of a point is no size.
+	dusted := func(f float64) float64 { return math.Round(f*1e6) / 1e6 }
+	size := value.XYPair{X: dusted(r.URX - r.LLX), Y: dusted(r.URY - r.LLY)}
 	move := value.Identity()
 	move.TX, move.TY = r.LLX, r.LLY
 	const why = "is BlockSize and BlockTrf there"
@@ -275,13 +285,10 @@ func (x *lowerer) box(a jdf.Attr, at int, f *frame) bool {
 }
 
 // sheetRange joins the ends of the range of a sheet size.
-func (x *lowerer) sheetRange(a jdf.Attr, at int, f *frame) bool {
+func (x *lowerer) sheetRange(a jdf.Attr, at int32, f *frame) bool {
 	name := a.Local()[:len(a.Local())-len("Min")]
 	least, most := a.Owner().Get(name+"Min"), a.Owner().Get(name+"Max")
-	v := firstOf(least, most)
-	if most != "" && most != v {
-		v += " ~ " + most
-	}
+	v := firstOf(least, most) + " ~ " + firstOf(most, least)
 	why := x.say("is ", name, " there")
 	if f.e.has(name) {
 		f.e.slots = append(f.e.slots, at)

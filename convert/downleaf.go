@@ -95,19 +95,22 @@ func (x *lowerer) ownParts(l *leafOf) {
 }
 
 // otherKey writes a key that can not partition there.
-func (x *lowerer) otherKey(l *leafOf, a jdf.Attr, at int) {
+func (x *lowerer) otherKey(l *leafOf, a jdf.Attr, at int32) {
 	switch {
 	case a.Local() == "ContactType" && l.m.kind == "Contact":
 		x.contactType(l, a, at)
 	case a.Local() == "BinderySignatureID" && a.Value() == l.res.Get("ID"):
 		l.f.e.slots = append(l.f.e.slots, at)
 		x.led.keep(at, "the ID of the resource names the bindery signature there")
+	case a.Owner().AttrNS(jdf.NamespaceJDF, x.jdfKey(a.Local())).Valid():
+		l.f.e.slots = append(l.f.e.slots, at)
+		x.led.keep(at, "what was kept as private data goes before it")
 	default:
-		x.led.lose(at, x.say(a.Local(), " is no partition key there"))
+		x.putAside(l.f.e, a.Local(), a.Value(), at)
 	}
 }
 
-func (x *lowerer) contactType(l *leafOf, a jdf.Attr, at int) {
+func (x *lowerer) contactType(l *leafOf, a jdf.Attr, at int32) {
 	const why = "is listed in Contact/@ContactTypes there"
 	if old := l.f.e.get("ContactTypes"); old != "" {
 		l.f.e.set("ContactTypes", old+" "+a.Value())
@@ -161,7 +164,7 @@ func (l *leafOf) done(f *frame) {
 }
 
 // pointTo makes the reference element for the ID of a Resource.
-func (x *lowerer) pointTo(id, kind string, at int, f *frame) bool {
+func (x *lowerer) pointTo(id, kind string, at int32, f *frame) bool {
 	if p := x.products[id]; p != nil && kind == "Component" {
 		g := x.open(f, "ComponentRef", jdf.Node{})
 		g.e.attrs = append(g.e.attrs, attr{name: "rRef", value: p.component.id, slot: at})

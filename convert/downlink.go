@@ -1,28 +1,64 @@
 package convert
 
-import "quoin/jdf"
+import (
+	"slices"
 
-// linkAll writes the links of a ticket, and makes its node one that may have
-// them all.
+	"quoin/jdf"
+)
+
+// linkAll writes the links of a ticket. What its processes may not link stands
+// at a group around its node, which may link anything: so the ticket keeps its
+// type, and the way back finds what it works with.
 func (x *lowerer) linkAll(p *part) {
 	x.now = p
 	for _, k := range p.links {
 		x.linkOf(p, k)
 	}
+	x.standIns(p)
 	pool := p.f.e.child("ResourceLinkPool")
 	if pool == nil || len(p.types) == 0 {
 		return
 	}
-	for _, link := range pool.kids {
-		if !x.mayLink(p.f.e.get("Type"), link.local) {
-			if p.f.e.get("Type") == "ProcessGroup" || p.f.e.get("Type") == "Combined" {
-				return
-			}
-			p.f.e.set("Types", p.f.e.get("Type"))
-			p.f.e.set("Type", "Combined")
-			return
+	var outer []*elem
+	pool.kids = slices.DeleteFunc(pool.kids, func(link *elem) bool {
+		if link.space != "" || x.anyLinks(p.types, link.local) {
+			return false
 		}
+		outer = append(outer, link)
+		return true
+	})
+	if len(outer) > 0 {
+		x.groupAround(p).add("ResourceLinkPool").kids = outer
 	}
+}
+
+// groupAround puts a group of processes between the node of a ticket and what
+// is around it. Around the root it becomes the root.
+func (x *lowerer) groupAround(p *part) *elem {
+	group := &elem{local: "JDF", kids: []*elem{p.f.e}}
+	group.set("Type", "ProcessGroup")
+	if p.f != x.root {
+		for i, c := range x.root.e.kids {
+			if c == p.f.e {
+				x.root.e.kids[i] = group
+			}
+		}
+		return group
+	}
+	p.f.e.attrs = slices.DeleteFunc(p.f.e.attrs, func(a attr) bool {
+		moves := a.name == "JobID" || a.name == "Version"
+		if moves {
+			group.attrs = append(group.attrs, a)
+		}
+		return moves
+	})
+	x.root = &frame{e: group, t: p.f.t, owner: p.n}
+	return group
+}
+
+// anyLinks reports whether one of the processes may have a link of a name.
+func (x *lowerer) anyLinks(processes []string, link string) bool {
+	return slices.ContainsFunc(processes, func(process string) bool { return x.mayLink(process, link) })
 }
 
 // mayLink reports whether a process may have a link of a name.
@@ -86,7 +122,7 @@ func (x *lowerer) linkOf(p *part, k *linkage) {
 
 // setAttribute writes an attribute of a set: that of its use to the link, that
 // of the material to each Resource.
-func (x *lowerer) setAttribute(a jdf.Attr, at int, f *frame, k *linkage) {
+func (x *lowerer) setAttribute(a jdf.Attr, at int32, f *frame, k *linkage) {
 	switch {
 	case a.Name().Space != "":
 		x.foreignAttribute(a, at, f)
@@ -163,8 +199,7 @@ func (x *lowerer) partOf(f *frame, keys []jdf.Attr) *frame {
 	p := x.open(f, "Part", jdf.Node{})
 	names := x.jdfKeys(namesOf(keys))
 	for i, a := range keys {
-		v, _ := x.manyRange("Part", a.Local(), a.Value())
-		p.e.set(names[i], v)
+		p.e.set(names[i], x.keyValue(a))
 	}
 	return p
 }
@@ -224,7 +259,7 @@ func (x *lowerer) partAmount(pool *frame, l *leafOf, n jdf.Node) {
 		part.e.set("Condition", "Good")
 	}
 	x.fill(n, good, func(local string) bool { return local == "@Waste" || local == "Part" || local == "PartWaste" })
-	bad := func(condition, v string, at int) *frame {
+	bad := func(condition, v string, at int32) *frame {
 		w := x.open(pool, "PartAmount", jdf.Node{})
 		x.partOf(w, keys).e.set("Condition", condition)
 		x.put(w, "Amount", v, at, why)

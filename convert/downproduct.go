@@ -208,9 +208,6 @@ func (x *lowerer) ofComponent(m *made, local string) bool {
 		}
 		at := x.led.attr(m.n, "DescriptiveName")
 		x.put(m.component.f, "DescriptiveName", name, at, "is the name of what the node makes there")
-		if !m.f.e.has("DescriptiveName") {
-			m.f.e.set("DescriptiveName", name)
-		}
 		return true
 	}
 	return false
@@ -255,6 +252,10 @@ func (x *lowerer) intent(p *part, m *made, i jdf.Node) {
 			x.mark(m.f.e, i, "a private intent stands in the node itself there")
 		}
 	}
+	if spec.Is("AssemblingIntent") && onlyItems(spec) {
+		x.inTree(m, i, spec)
+		return
+	}
 	if t := x.typeIn("ResourcePool", kind); t == nil || !spec.Valid() {
 		x.led.loseAll(i, x.say("there is no ", name, " there"))
 		return
@@ -285,8 +286,12 @@ func (x *lowerer) intent(p *part, m *made, i jdf.Node) {
 }
 
 func (x *lowerer) fillIntent(f *frame, r *material, spec jdf.Node) {
-	if spec.Is("ColorIntent") {
+	switch {
+	case spec.Is("ColorIntent"):
 		x.surfaces(f, r, spec)
+		return
+	case spec.Is("AssemblingIntent"):
+		x.assembling(f, spec)
 		return
 	}
 	x.fill(spec, f, func(local string) bool {

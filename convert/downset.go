@@ -42,9 +42,13 @@ type linkage struct {
 //
 // Source: the names, from the published schemas. From memory: the order.
 var partitionKeys = []string{
-	"PartVersion", "ProductPart", "Product", "Option", "WebName", "SheetName", "SheetIndex", "Side", "BinderySignatureID",
-	"BlockName", "Run", "SetIndex", "DocIndex", "RunIndex", "PageNumber", "Location", "StationName", "DropID",
-	"BundleItemName", "TileID", "PreviewType", "Metadata", "Separation",
+	"PartVersion", "ProductPart", "Product", "Option", "WebProduct", "WebSetup", "WebName", "PlateLayout", "SignatureName",
+	"RibbonName", "SheetName", "SheetIndex", "Side", "BinderySignatureID", "BinderySignaturePaginationIndex",
+	"SectionIndex", "CellIndex", "BlockName", "Edition", "EditionVersion", "RunSet", "RunTags", "Run", "SubRun",
+	"SetTags", "SetIndex", "SetCopies", "SetDocIndex", "SetRunIndex", "SetSheetIndex", "DocTags", "DocIndex", "DocCopies",
+	"DocRunIndex", "DocSheetIndex", "PageTags", "RunPageRange", "RunIndex", "RunPage", "PageNumber", "ItemNames",
+	"LayerIDs", "Location", "StationName", "FountainNumber", "DropID", "BundleItemName", "Sorting", "SortAmount",
+	"TileID", "LotID", "PreflightRule", "PreviewType", "PrintCondition", "Metadata", "Separation",
 }
 
 // sets opens the materials of all sets of a ticket.
@@ -71,7 +75,7 @@ func (x *lowerer) kindOf(set jdf.Node) (kind, why string) {
 			}
 		}
 	}
-	if e := x.to.Element(kind); e == nil || e.Head() != "Resource" {
+	if x.typeIn("ResourcePool", kind) == nil {
 		return "", x.say("there is no resource ", name, " there")
 	}
 	return kind, ""
@@ -90,11 +94,21 @@ func strips(set jdf.Node) bool {
 }
 
 func (x *lowerer) set(p *part, set jdf.Node) {
+	if x.restore(p, set) {
+		return
+	}
 	kind, why := x.kindOf(set)
 	private := x.privates(p, set)
 	if why != "" {
 		if private {
 			x.mark(x.root.e, set, "a set of private resources is left out around them")
+			x.led.loseAll(set, why)
+			return
+		}
+		if set.Child("Resource").Valid() {
+			pool := x.poolOf(p.f)
+			pool.kids = append(pool.kids, x.copyAside(set))
+			return
 		}
 		x.led.loseAll(set, why)
 		return
@@ -142,11 +156,14 @@ func (x *lowerer) privates(p *part, set jdf.Node) bool {
 }
 
 // keysIn lists the partition keys of the first Part of a Resource, in order.
-func keysIn(res jdf.Node) []jdf.Attr {
+func (x *lowerer) keysIn(res jdf.Node) []jdf.Attr {
 	p := res.Child("Part")
+	if !p.Valid() {
+		return nil
+	}
 	var keys []jdf.Attr
 	for _, name := range partitionKeys {
-		a := p.Attr(name)
+		a := x.keyIn(p, name)
 		// A bindery signature that is named as its resource is no partition.
 		if !a.Valid() || name == "BinderySignatureID" && res.Child("BinderySignature").Valid() && a.Value() == res.Get("ID") {
 			continue
@@ -154,6 +171,33 @@ func keysIn(res jdf.Node) []jdf.Attr {
 		keys = append(keys, a)
 	}
 	return keys
+}
+
+// keyIn is the attribute of a Part that says a partition key, absent where the
+// 1.x generation has no such key or can not take the value. One that was kept
+// as private data goes before what was made of it.
+func (x *lowerer) keyIn(p jdf.Node, name string) jdf.Attr {
+	here := x.jdfKey(name)
+	a := p.AttrNS(jdf.NamespaceJDF, here)
+	if !a.Valid() {
+		a = p.Attr(name)
+	}
+	if !a.Valid() {
+		return a
+	}
+	t := x.to.Type("Part").Attribute(here)
+	if t == nil || !x.isKey(here) {
+		return jdf.Attr{}
+	}
+	if _, _, ok := x.fitValue(x.keyValue(a), t.Type); !ok {
+		return jdf.Attr{}
+	}
+	return a
+}
+
+// isKey reports whether PartIDKeys may list a name.
+func (x *lowerer) isKey(name string) bool {
+	return x.good(name, x.typeIn("ResourcePool", "Media").Attribute("PartIDKeys").Type)
 }
 
 func namesOf(keys []jdf.Attr) []string {
@@ -166,7 +210,7 @@ func namesOf(keys []jdf.Attr) []string {
 
 // leaf finds or makes the partition of a material that a Resource becomes.
 func (x *lowerer) leaf(p *part, kind string, set, res jdf.Node) *leafOf {
-	keys := keysIn(res)
+	keys := x.keysIn(res)
 	id := baseID(res, len(keys) > 0)
 	m := x.material(kind, id, set, keys, res)
 	l := &leafOf{m: m, part: keys, res: res}
@@ -278,15 +322,18 @@ func (c *conv) typeIn(parent, local string) *schemas.Type {
 
 // jdfKeys are the names that the keys have in the 1.x generation.
 func (x *lowerer) jdfKeys(keys []string) []string {
-	s := x.sectionOf("Part", "Part")
 	var out []string
 	for _, k := range keys {
-		if rows := s.down.attrs[k]; len(rows) > 0 && rows[0].left.attr != "" {
-			k = rows[0].left.attr
-		}
-		out = append(out, k)
+		out = append(out, x.jdfKey(k))
 	}
 	return out
+}
+
+func (x *lowerer) jdfKey(name string) string {
+	if rows := x.sectionOf("Part", "Part").down.attrs[name]; len(rows) > 0 && rows[0].left.attr != "" {
+		return rows[0].left.attr
+	}
+	return name
 }
 
 // partition finds or makes the nested partitions for the keys of a leaf.
@@ -312,13 +359,21 @@ func (x *lowerer) partition(m *material, keys []jdf.Attr) *frame {
 
 // keyOf writes a partition key; it stands there once for all leaves inside.
 func (x *lowerer) keyOf(g *frame, name string, a jdf.Attr) {
-	at := x.led.attr(a.Owner(), a.Local())
+	at := x.led.attrSlot(a)
 	const why = "is a key of the partition there"
 	if g.e.has(name) {
 		g.e.slots = append(g.e.slots, at)
 		x.led.keep(at, why)
 		return
 	}
+	x.put(g, name, x.keyValue(a), at, why)
+}
+
+// keyValue is the value of a key as the 1.x generation writes it.
+func (x *lowerer) keyValue(a jdf.Attr) string {
+	if a.Name().Space != "" {
+		return a.Value()
+	}
 	v, _ := x.manyRange("Part", a.Local(), a.Value())
-	x.put(g, name, v, at, why)
+	return v
 }

@@ -26,7 +26,7 @@ func Example() {
 		return
 	}
 	fmt.Println(r.Outputs[0].Name)
-	for _, l := range r.Losses {
+	for l := range r.Losses() {
 		if l.Outcome == convert.Lost {
 			fmt.Println(l.Path(), l.Reason)
 		}

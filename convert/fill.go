@@ -70,8 +70,14 @@ func partitioned(n jdf.Node) bool {
 	return false
 }
 
-// attribute converts one attribute.
-func (c *conv) attribute(a jdf.Attr, at int, f *frame, tr *trie, plain bool) {
+// attribute converts one attribute, and keeps it aside where it is asked for
+// and would be lost.
+func (c *conv) attribute(a jdf.Attr, at int32, f *frame, tr *trie, plain bool) {
+	c.oneAttribute(a, at, f, tr, plain)
+	c.aside(a, at, f)
+}
+
+func (c *conv) oneAttribute(a jdf.Attr, at int32, f *frame, tr *trie, plain bool) {
 	if space := a.Name().Space; space != "" {
 		c.foreignAttribute(a, at, f)
 		return
@@ -115,7 +121,7 @@ func (c *conv) attribute(a jdf.Attr, at int, f *frame, tr *trie, plain bool) {
 
 // foreignAttribute carries an attribute of a private namespace, which nearly
 // every element may have; fit moves it outwards from those that may not.
-func (c *conv) foreignAttribute(a jdf.Attr, at int, f *frame) {
+func (c *conv) foreignAttribute(a jdf.Attr, at int32, f *frame) {
 	name := a.Name()
 	switch {
 	case name.Space == jdf.NamespaceXSI && name.Local == "type":
@@ -123,16 +129,18 @@ func (c *conv) foreignAttribute(a jdf.Attr, at int, f *frame) {
 		c.led.keep(at, "the name of the element says it")
 	case name.Space == jdf.NamespaceXSI:
 		c.led.lose(at, "it names the schema of the other generation")
+	case c.ours(name.Space):
+		c.homeward(a, at, f)
 	case name.Space == jdf.NamespaceJDF || name.Space == jdf.NamespaceXJDF:
 		c.led.lose(at, "attributes of the standard have no prefix")
 	default:
 		for _, b := range f.e.attrs {
-			if b.space == name.Space && b.name == name.Local {
+			if b.name == nameIn(name.Space, name.Local) {
 				c.led.lose(at, "the partition has a value of its own")
 				return
 			}
 		}
-		f.e.attrs = append(f.e.attrs, attr{name.Space, name.Local, a.Value(), at})
+		f.e.attrs = append(f.e.attrs, attr{nameIn(name.Space, name.Local), a.Value(), at})
 		c.led.keep(at, "")
 	}
 }
@@ -148,7 +156,7 @@ func (c *conv) applies(r *row, n jdf.Node) bool {
 }
 
 // byRow writes a value to where a row says.
-func (c *conv) byRow(r *row, v string, at int, f *frame) {
+func (c *conv) byRow(r *row, v string, at int32, f *frame) {
 	to := c.other(r)
 	switch {
 	case to.said:
@@ -233,9 +241,15 @@ func isReference(t *schemas.Simple) bool {
 	return t != nil && t.Builtin() == "IDREF"
 }
 
-// child converts one child element.
+// child converts one child element, and keeps it aside where it is asked for and
+// would be lost.
 func (c *conv) child(n jdf.Node, f *frame, tr *trie, plain bool) {
-	if foreign(n.Space()) {
+	c.oneChild(n, f, tr, plain)
+	c.asideElement(n, f)
+}
+
+func (c *conv) oneChild(n jdf.Node, f *frame, tr *trie, plain bool) {
+	if foreign(n.Space()) || c.ours(n.Space()) {
 		f.e.kids = append(f.e.kids, c.copyForeign(n))
 		return
 	}
@@ -273,6 +287,11 @@ func (c *conv) child(n jdf.Node, f *frame, tr *trie, plain bool) {
 		}
 	}
 	if plain && c.childByName(n, target, kind, f) {
+		return
+	}
+	// What any resource may hold stands in the Resource around it there.
+	if plain && c.upward && f.up != nil && f.up.e.local == "Resource" && n.Is("Comment", "GeneralID") &&
+		c.childByName(n, target, kind, f.up) {
 		return
 	}
 	c.led.loseAll(n, c.say(f.e.local, " has no ", kind))

@@ -1,7 +1,6 @@
 package convert
 
 import (
-	"cmp"
 	"slices"
 	"strings"
 
@@ -77,13 +76,13 @@ func (f *fitter) asGroup(e *elem) {
 	e.set("Types", firstOf(e.get("Types"), e.get("Type")))
 	e.set("Type", "ProcessGroup")
 	e.attrs = slices.DeleteFunc(e.attrs, func(a attr) bool {
-		if a.space == "" && a.name == "Type" && a.slot != none {
-			f.led.slots[a.slot].outcome, f.led.slots[a.slot].why = Changed, why
+		if a.name == "Type" && a.slot != none {
+			f.led.change(a.slot, why)
 		}
-		if a.space == jdf.NamespaceXSI {
+		if a.space() == jdf.NamespaceXSI {
 			f.led.drop(a.slot, why)
 		}
-		return a.space == jdf.NamespaceXSI
+		return a.space() == jdf.NamespaceXSI
 	})
 }
 
@@ -123,14 +122,14 @@ func (f *fitter) fitAttributes(e *elem, t *schemas.Type) {
 
 func sortAttributes(e *elem) {
 	slices.SortStableFunc(e.attrs, func(a, b attr) int {
-		return cmp.Or(strings.Compare(a.space, b.space), strings.Compare(a.name, b.name))
+		return strings.Compare(a.name, b.name) // private names begin with a brace, and come last
 	})
 }
 
 // wrong says why an attribute may not stand, or "".
 func (f *fitter) wrong(e *elem, a *attr, t *schemas.Type) string {
-	if a.space != "" {
-		if looksAlike(a.space) {
+	if space := a.space(); space != "" {
+		if looksAlike(space) {
 			return "its namespace only looks like the standard's"
 		}
 		if t.Foreign() {

@@ -35,7 +35,7 @@ func read(t testing.TB, name, text string) *jdf.Document {
 func text(t testing.TB, o Output) string {
 	t.Helper()
 	var b bytes.Buffer
-	_, err := o.Doc.WriteTo(&b)
+	_, err := o.WriteTo(&b)
 	require.NoError(t, err)
 	return b.String()
 }

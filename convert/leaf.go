@@ -9,7 +9,7 @@ import (
 // key is one partition key with its value and the slot of its attribute.
 type key struct {
 	attr jdf.Attr
-	slot int
+	slot int32
 }
 
 func (k key) name() string  { return k.attr.Local() }

@@ -56,10 +56,11 @@ func (i Item) Finding() validate.Finding {
 
 // slot is the state of one piece.
 type slot struct {
-	outcome Outcome
-	refs    int32 // how often it stands in the target
-	why     string
+	refs  int32  // how often it stands in the target
+	state uint32 // the outcome in the lowest two bits, and the number of the reason
 }
+
+func (s slot) outcome() Outcome { return Outcome(s.state & 3) }
 
 // none is the slot of what has no source.
 const none = -1
@@ -70,10 +71,16 @@ type ledger struct {
 	first map[*jdf.Document][]int32 // slot of each node, by its index
 	slots []slot
 	names map[[2]string]string // of attributes, by element and attribute
+
+	reasons []string // each once: there are few, and many pieces
+	numbers map[string]uint32
 }
 
 func newLedger(docs []*jdf.Document) *ledger {
-	l := &ledger{docs: docs, first: map[*jdf.Document][]int32{}, names: map[[2]string]string{}}
+	l := &ledger{
+		docs: docs, first: map[*jdf.Document][]int32{}, names: map[[2]string]string{},
+		reasons: []string{""}, numbers: map[string]uint32{"": 0},
+	}
 	next := int32(0)
 	for _, d := range docs {
 		if l.first[d] != nil {
@@ -100,15 +107,15 @@ func newLedger(docs []*jdf.Document) *ledger {
 }
 
 // of is the slot of a node; an absent one has none.
-func (l *ledger) of(n jdf.Node) int {
+func (l *ledger) of(n jdf.Node) int32 {
 	if !n.Valid() {
 		return none
 	}
-	return int(l.first[n.Document()][n.Index()])
+	return l.first[n.Document()][n.Index()]
 }
 
 // attr is the slot of the attribute of a local name without namespace.
-func (l *ledger) attr(n jdf.Node, local string) int {
+func (l *ledger) attr(n jdf.Node, local string) int32 {
 	if !n.Valid() {
 		return none
 	}
@@ -123,7 +130,7 @@ func (l *ledger) attr(n jdf.Node, local string) int {
 }
 
 // keep notes that a piece stands in the target; why is "" when it is as it was.
-func (l *ledger) keep(at int, why string) {
+func (l *ledger) keep(at int32, why string) {
 	if at == none {
 		return
 	}
@@ -133,32 +140,60 @@ func (l *ledger) keep(at int, why string) {
 	if why != "" {
 		outcome = Changed
 	}
-	if outcome > s.outcome {
-		s.outcome, s.why = outcome, why
+	if outcome > s.outcome() {
+		l.set(s, outcome, why)
 	}
 }
 
 // lose notes that a piece is left out here. Where it stands elsewhere, that
 // counts; of several reasons the first does.
-func (l *ledger) lose(at int, why string) {
+func (l *ledger) lose(at int32, why string) {
 	if at == none {
 		return
 	}
-	if s := &l.slots[at]; s.outcome == unset {
-		s.outcome, s.why = Lost, why
+	if s := &l.slots[at]; s.outcome() == unset {
+		l.set(s, Lost, why)
 	}
 }
 
 // drop takes back a keep: what was put into the target is taken out again.
-func (l *ledger) drop(at int, why string) {
+func (l *ledger) drop(at int32, why string) {
 	if at == none {
 		return
 	}
 	s := &l.slots[at]
 	if s.refs--; s.refs <= 0 {
-		s.outcome, s.why = Lost, why
+		l.set(s, Lost, why)
 	}
 }
+
+func (l *ledger) set(s *slot, outcome Outcome, why string) {
+	n, ok := l.numbers[why]
+	if !ok {
+		n = uint32(len(l.reasons))
+		l.reasons = append(l.reasons, why)
+		l.numbers[why] = n
+	}
+	s.state = uint32(outcome) | n<<2
+}
+
+// lost reports whether a piece is lost so far.
+func (l *ledger) lost(at int32) bool { return at != none && l.slots[at].outcome() == Lost }
+
+// attrSlot is the slot of an attribute of any namespace.
+func (l *ledger) attrSlot(a jdf.Attr) int32 {
+	i := l.of(a.Owner()) + 1
+	for b := range a.Owner().Attrs() {
+		if b == a {
+			return i
+		}
+		i++
+	}
+	return none
+}
+
+// change notes that a piece which stands in the target is written differently.
+func (l *ledger) change(at int32, why string) { l.set(&l.slots[at], Changed, why) }
 
 // loseAll notes the loss of an element with all in it that has no outcome yet.
 func (l *ledger) loseAll(n jdf.Node, why string) {
@@ -177,22 +212,7 @@ func (l *ledger) loseAll(n jdf.Node, why string) {
 }
 
 // open reports whether a piece has no outcome yet.
-func (l *ledger) open(at int) bool { return l.slots[at].outcome == unset }
-
-// losses lists what was changed or lost, in the order of the sources.
-func (l *ledger) losses() []Item {
-	n := 0
-	for i := range l.slots {
-		if l.slots[i].outcome != Carried {
-			n++
-		}
-	}
-	all := make([]Item, 0, n)
-	for i := range l.items(false) {
-		all = append(all, i)
-	}
-	return all
-}
+func (l *ledger) open(at int32) bool { return l.slots[at].outcome() == unset }
 
 // items walks the pieces in the order of the sources, those that were carried
 // only when asked.
@@ -211,7 +231,7 @@ func (l *ledger) items(carried bool) iter.Seq[Item] {
 
 func (l *ledger) node(n jdf.Node, carried bool, yield func(Item) bool) bool {
 	at, owner := l.of(n), n.Local()
-	wanted := func() bool { return carried || l.slots[at].outcome != Carried }
+	wanted := func() bool { return carried || l.slots[at].outcome() != Carried }
 	item := Item{Place: n.Place(), What: Element, Name: owner}
 	switch n.Kind() {
 	case jdf.KindText, jdf.KindCDATA:
@@ -242,10 +262,10 @@ func (l *ledger) node(n jdf.Node, carried bool, yield func(Item) bool) bool {
 	return true
 }
 
-func (l *ledger) fill(i Item, at int) Item {
+func (l *ledger) fill(i Item, at int32) Item {
 	s := l.slots[at]
-	i.Outcome, i.Reason = s.outcome, s.why
-	switch s.outcome {
+	i.Outcome, i.Reason = s.outcome(), l.reasons[s.state>>2]
+	switch i.Outcome {
 	case Changed:
 		i.Rule = changed
 	case Lost, unset:

@@ -117,7 +117,7 @@ func TestProductTicket(t *testing.T) {
 	require.NoError(t, err)
 	golden(t, "testdata/product.xjdf", text(t, r.Outputs[0]))
 	var lines []string
-	for _, f := range r.Findings() {
+	for f := range r.Findings() {
 		lines = append(lines, f.Rule.ID+" "+f.Place.Path()+": "+f.Message())
 	}
 	golden(t, "testdata/product.txt", strings.Join(lines, "\n")+"\n")

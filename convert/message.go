@@ -34,9 +34,8 @@ func (r *Result) messages(docs []*jdf.Document, up bool, opt Options) error {
 		} else {
 			x.lowerAll()
 		}
-		doc := x.finish(e, x.prefixes)
-		if doc != nil {
-			r.Outputs = append(r.Outputs, Output{r.messageName(d, i, ext), kind, doc})
+		if x.finish(e, x.prefixes) {
+			r.Outputs = append(r.Outputs, Output{r.messageName(d, i, ext), kind, e, x.prefixes})
 		}
 	}
 	return nil
@@ -68,7 +67,7 @@ func newMessenger(led *ledger, d *jdf.Document, up bool, opt Options) *messenger
 	x.conv = x.lowers.conv
 	x.hooks = map[string]hook{}
 	x.attrs = map[string]attrHook{}
-	x.point = func(string, string, int, *frame) bool { return false }
+	x.point = func(string, string, int32, *frame) bool { return false }
 	x.lowerHooks()
 	return x
 }
@@ -163,6 +162,7 @@ func (x *messenger) riseHooks() {
 		x.hooks[family+"/ResourceCmdParams"] = x.riseResource
 	}
 	x.hooks["Response/DeviceInfo"] = x.riseNothing
+	x.hooks["Response/Queue"], x.hooks["Acknowledge/Queue"] = x.entriesOf, x.entriesOf
 	x.attrs = map[string]attrHook{
 		"QueueEntry/@Status": x.riseQueueStatus, "QueueSubmissionParams/@Hold": x.riseHold,
 	}
@@ -184,7 +184,7 @@ func (x *messenger) riseNothing(n jdf.Node, _ *frame) bool {
 }
 
 // riseQueueStatus writes the status of a queue entry; some are an activation there.
-func (x *messenger) riseQueueStatus(a jdf.Attr, at int, f *frame) bool {
+func (x *messenger) riseQueueStatus(a jdf.Attr, at int32, f *frame) bool {
 	v, ok := x.table.word("queue status", a.Value(), true)
 	if !ok {
 		return false
@@ -200,7 +200,7 @@ func (x *messenger) riseQueueStatus(a jdf.Attr, at int, f *frame) bool {
 	return x.put(f, "Status", v, at, why)
 }
 
-func (x *messenger) riseHold(a jdf.Attr, at int, f *frame) bool {
+func (x *messenger) riseHold(a jdf.Attr, at int32, f *frame) bool {
 	v := map[string]string{"true": "Held", "false": "Active"}[a.Value()]
 	return x.put(f, "Activation", v, at, "is QueueSubmissionParams/@Activation there")
 }
@@ -252,7 +252,7 @@ func (x *messenger) riseResource(n jdf.Node, f *frame) bool {
 }
 
 // inSet writes what is said of the resource as a whole.
-func (x *messenger) inSet(a jdf.Attr, at int, set, res *frame) bool {
+func (x *messenger) inSet(a jdf.Attr, at int32, set, res *frame) bool {
 	switch name := a.Local(); name {
 	case "ResourceName":
 		if set.e.has("Name") {

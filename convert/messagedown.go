@@ -174,6 +174,7 @@ func (x *messenger) lowerHooks() {
 			x.hooks[family+kind+"/ResourceCmdParams"] = x.lowerResource
 		}
 	}
+	x.hooks["ResponseModifyQueueEntry/QueueEntry"] = x.entryOf
 	x.hooks["ResponseKnownDevices/Device"] = x.lowerDevice
 	x.hooks["SignalKnownDevices/Device"] = x.lowerDevice
 	x.attrs["QueueEntry/@Status"] = x.lowerQueueStatus
@@ -194,7 +195,7 @@ func (x *messenger) lowerDevice(n jdf.Node, f *frame) bool {
 
 // lowerQueueStatus writes the status of a queue entry; an entry that is held,
 // or waits to be returned, has a status of its own.
-func (x *messenger) lowerQueueStatus(a jdf.Attr, at int, f *frame) bool {
+func (x *messenger) lowerQueueStatus(a jdf.Attr, at int32, f *frame) bool {
 	v, ok := x.table.word("queue status", a.Value(), false)
 	if !ok {
 		return false
@@ -211,7 +212,7 @@ func (x *messenger) lowerQueueStatus(a jdf.Attr, at int, f *frame) bool {
 }
 
 // lowerEntries names each queue entry of a filter.
-func (x *messenger) lowerEntries(a jdf.Attr, at int, f *frame) bool {
+func (x *messenger) lowerEntries(a jdf.Attr, at int32, f *frame) bool {
 	for id := range strings.FieldsSeq(a.Value()) {
 		g := x.open(f, "QueueEntryDef", jdf.Node{})
 		x.put(g, "QueueEntryID", id, at, "is QueueEntryDef/@QueueEntryID there")

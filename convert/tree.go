@@ -5,29 +5,52 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/beevik/etree"
-
 	"quoin/jdf"
 )
 
 // elem is an element of the target with the slots of the source that went in.
+// One without a name is a piece of text between the elements of private content.
 type elem struct {
 	space string // "" for the target's own namespace
 	local string
 	attrs []attr
 	kids  []*elem
 	text  string
-	slots []int // of the element, and of text in it
+	slots []int32 // of the element, and of text in it
 }
 
+// attr is an attribute. A private one has its namespace in braces before its
+// name: there are few, and the others stay small.
 type attr struct {
-	space, name, value string
-	slot               int
+	name, value string
+	slot        int32
+}
+
+func nameIn(space, local string) string {
+	if space == "" {
+		return local
+	}
+	return "{" + space + "}" + local
+}
+
+// space is the namespace of a private attribute, or "".
+func (a *attr) space() string {
+	if a.name[0] != '{' {
+		return ""
+	}
+	return a.name[1:strings.IndexByte(a.name, '}')]
+}
+
+func (a *attr) local() string {
+	if a.name[0] != '{' {
+		return a.name
+	}
+	return a.name[strings.IndexByte(a.name, '}')+1:]
 }
 
 func (e *elem) get(name string) string {
 	for i := range e.attrs {
-		if e.attrs[i].name == name && e.attrs[i].space == "" {
+		if e.attrs[i].name == name {
 			return e.attrs[i].value
 		}
 	}
@@ -35,13 +58,13 @@ func (e *elem) get(name string) string {
 }
 
 func (e *elem) has(name string) bool {
-	return slices.ContainsFunc(e.attrs, func(a attr) bool { return a.name == name && a.space == "" })
+	return slices.ContainsFunc(e.attrs, func(a attr) bool { return a.name == name })
 }
 
 // set writes an attribute that has no source.
 func (e *elem) set(name, value string) *elem {
 	for i := range e.attrs {
-		if e.attrs[i].name == name && e.attrs[i].space == "" {
+		if e.attrs[i].name == name {
 			e.attrs[i].value = value
 			return e
 		}
@@ -107,70 +130,6 @@ func (p *prefixes) bind(prefix, space string) {
 		prefix = base + strconv.Itoa(i)
 	}
 	p.of[space], p.used[prefix] = prefix, true
-}
-
-// document writes the tree with two spaces for each level. Foreign namespaces
-// that are used, in names or as the prefix of a value, are declared at the root.
-func (e *elem) document(namespace string, p *prefixes) *etree.Document {
-	doc := etree.NewDocument()
-	doc.CreateProcInst("xml", `version="1.0" encoding="UTF-8"`)
-	need := map[string]bool{}
-	w := writer{prefixes: p, need: need, namespace: namespace}
-	root := w.element(e)
-	doc.SetRoot(root)
-	var declared []etree.Attr
-	for _, space := range sorted(p.of) {
-		prefix := p.of[space]
-		if need[prefix] && space != namespace && prefix != "xml" {
-			declared = append(declared, etree.Attr{Space: "xmlns", Key: prefix, Value: space})
-		}
-	}
-	root.Attr = append(append([]etree.Attr{{Key: "xmlns", Value: namespace}}, declared...), root.Attr...)
-	doc.Indent(2)
-	return doc
-}
-
-type writer struct {
-	*prefixes
-	need      map[string]bool
-	namespace string
-}
-
-func (w *writer) element(e *elem) *etree.Element {
-	out := etree.NewElement(e.local)
-	if e.space != "" && e.space != w.namespace {
-		out.Space = w.of[e.space]
-		w.need[out.Space] = true
-	}
-	for _, a := range e.attrs {
-		key := etree.Attr{Key: a.name, Value: a.value}
-		if a.space != "" {
-			key.Space = w.of[a.space]
-			w.need[key.Space] = true
-		}
-		if prefix, _, ok := strings.Cut(a.value, ":"); ok && (a.space == "" || a.space == jdf.NamespaceXSI) {
-			w.mention(prefix)
-		}
-		out.Attr = append(out.Attr, key)
-	}
-	if e.text != "" {
-		out.CreateText(e.text)
-	}
-	for _, c := range e.kids {
-		out.AddChild(w.element(c))
-	}
-	return out
-}
-
-// mention declares a prefix that the last word before a colon names, as in a
-// list of process types.
-func (w *writer) mention(before string) {
-	if i := strings.LastIndexAny(before, " \t"); i >= 0 {
-		before = before[i+1:]
-	}
-	if w.used[before] && before != "" {
-		w.need[before] = true
-	}
 }
 
 func sorted[V any](m map[string]V) []string {

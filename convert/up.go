@@ -21,9 +21,10 @@ type riser struct {
 	now      *ticket // that is being written
 	leaf     *leaf   // that is being written
 	prefixes *prefixes
-	emitted  map[int]bool   // resources that went into some ticket
-	opened   map[int]bool   // leaves that went into some ticket
-	products map[int]*frame // the Product of a JDF node, by its index
+	emitted  map[int]bool    // resources that went into some ticket
+	opened   map[int]bool    // leaves that went into some ticket
+	linked   map[string]bool // ids of resources that a node with a ticket links
+	products map[int]*frame  // the Product of a JDF node, by its index
 	special  map[string]kindHook
 }
 
@@ -37,6 +38,8 @@ type ticket struct {
 	homes  map[int][]home // where the leaves of a resource stand, by its index
 	queue  []func()
 	names  map[string]int // IDs given
+
+	unknownMedia string // the ID of the medium that stands for those not named
 }
 
 // home is a leaf and the Resource that it became.
@@ -60,11 +63,10 @@ func (r *Result) eachUp(docs []*jdf.Document, opt Options) error {
 		}
 		x.rest()
 		for i, t := range x.tickets {
-			doc := x.finish(t.f.e, x.prefixes)
-			if doc == nil {
-				continue
+			t.homes, t.sets, t.queue = nil, nil, nil // fitting needs the tree alone
+			if x.finish(t.f.e, x.prefixes) {
+				r.Outputs = append(r.Outputs, Output{r.name(t.f.e, i, ".xjdf"), jdf.KindXJDF, t.f.e, x.prefixes})
 			}
-			r.Outputs = append(r.Outputs, Output{r.name(t.f.e, i, ".xjdf"), jdf.KindXJDF, doc})
 		}
 	}
 	return nil
@@ -92,9 +94,10 @@ func newRiser(led *ledger, d *jdf.Document, opt Options) *riser {
 	x := &riser{
 		conv: newConv(led, schemas.JDF(), schemas.XJDF()), doc: d, opt: opt,
 		ids: map[string]jdf.Node{}, of: map[int]*ticket{}, emitted: map[int]bool{}, opened: map[int]bool{},
+		linked:   map[string]bool{},
 		products: map[int]*frame{}, prefixes: newPrefixes([]*jdf.Document{d}),
 	}
-	x.upward = true
+	x.upward, x.keep = true, opt.Keep
 	for n := range d.Elements() {
 		if id := n.Attr("ID"); id.Valid() {
 			if _, ok := x.ids[id.Value()]; !ok {
@@ -167,6 +170,9 @@ func (x *riser) ticket() *ticket {
 func (x *riser) join(t *ticket, n jdf.Node) {
 	t.nodes = append(t.nodes, n)
 	t.offset = append(t.offset, len(t.types))
+	for link := range n.Child("ResourceLinkPool").Children() {
+		x.linked[link.Get("rRef")] = true
+	}
 	x.of[n.Index()] = t
 }
 
@@ -245,7 +251,7 @@ func (x *riser) pooled(t *ticket, p jdf.Node) {
 		}
 	case t == nil:
 		x.led.loseAll(p, "only the product description was asked for")
-	case foreign(p.Space()):
+	case foreign(p.Space()), x.ours(p.Space()):
 		x.private(t, p)
 	default:
 		x.now = t

@@ -1,6 +1,7 @@
 package convert
 
 import (
+	"math"
 	"strings"
 
 	"quoin/jdf"
@@ -27,15 +28,20 @@ func (x *riser) addHooks() {
 	x.hooks["CustomerInfo/Contact"], x.hooks["CustomerInfo/ContactRef"] = x.contact, x.contact
 	x.hooks["StrippingParams/BinderySignature"] = x.stripped
 	x.hooks["StrippingParams/BinderySignatureRef"] = x.stripped
+	x.hooks["StrippingParams/StripCellParams"] = x.stripCells
 	x.hooks["Layout/ContentObject"], x.hooks["Layout/MarkObject"] = x.placed, x.placed
 	x.hooks["CuttingParams/CutBlock"], x.hooks["CuttingParams/CutBlockRef"] = x.cutBlockInside, x.cutBlockInside
 	x.hooks["JDF/AuditPool"] = x.audits
+	x.hooks["InsertingIntent/InsertList"] = x.inserts
 	x.hooks["JDF/ResourceLinkPool"] = func(jdf.Node, *frame) bool { return true }
 	for _, name := range []string{"NodeInfo", "CustomerInfo"} {
 		x.hooks["JDF/"+name] = x.oldInfo
 	}
 	x.attrs["Contact/@ContactTypes"] = x.contactTypes
 	x.attrs["Color/@Name"] = x.colorName
+	x.attrs["RunList/@FirstPage"] = x.firstPage
+	x.attrs["StrippingParams/@GangElementID"] = x.ofPositions
+	x.attrs["StrippingParams/@StackDepth"] = x.ofPositions
 	x.attrs["CutBlock/@BlockSize"] = x.blockSize
 	x.attrs["CutBlock/@BlockTrf"] = x.blockTrf
 	x.attrs["ConvertingConfig/@SheetWidth"], x.attrs["ConvertingConfig/@SheetHeight"] = x.sheetRange, x.sheetRange
@@ -128,7 +134,7 @@ func nth(n jdf.Node, child string, i int) jdf.Node {
 
 // colorName turns the name of a colour into its partition key. A name that is
 // no token is kept as the actual name.
-func (x *riser) colorName(a jdf.Attr, at int, f *frame) bool {
+func (x *riser) colorName(a jdf.Attr, at int32, f *frame) bool {
 	if f.up == nil || f.e.local != "Color" {
 		return false
 	}
@@ -172,7 +178,7 @@ func (x *riser) contact(n jdf.Node, f *frame) bool {
 }
 
 // contactTypes gives a contact a Part for each of its roles.
-func (x *riser) contactTypes(a jdf.Attr, at int, f *frame) bool {
+func (x *riser) contactTypes(a jdf.Attr, at int32, f *frame) bool {
 	if f.up == nil {
 		return false
 	}
@@ -210,6 +216,9 @@ func (x *riser) stripped(n jdf.Node, f *frame) bool {
 	}
 	for _, h := range x.now.homes[target.Index()] {
 		x.now.queue = append(x.now.queue, func() { x.signed(h) })
+		if name, ok := h.leaf.get("BinderySignatureName"); ok && h.res.e.get("ID") == id {
+			id = x.token(name, false)
+		}
 	}
 	if n != target {
 		x.refMoved(n, f)
@@ -300,7 +309,7 @@ func (x *riser) blocksInto(f *frame, r jdf.Node) {
 }
 
 // blockSize makes the box of a block of its size and its transformation.
-func (x *riser) blockSize(a jdf.Attr, at int, f *frame) bool {
+func (x *riser) blockSize(a jdf.Attr, at int32, f *frame) bool {
 	size, err := value.ParseXYPair(a.Value())
 	if err != nil || f.e.local != "CutBlock" {
 		return false
@@ -310,13 +319,15 @@ func (x *riser) blockSize(a jdf.Attr, at int, f *frame) bool {
 		trf = m
 	}
 	p, q := trf.Apply(value.XYPair{}), trf.Apply(size)
+	dusted := func(f float64) float64 { return math.Round(f*1e6) / 1e6 }
+	p, q = value.XYPair{X: dusted(p.X), Y: dusted(p.Y)}, value.XYPair{X: dusted(q.X), Y: dusted(q.Y)}
 	box := value.Rectangle{LLX: min(p.X, q.X), LLY: min(p.Y, q.Y), URX: max(p.X, q.X), URY: max(p.Y, q.Y)}
 	x.put(f, "Box", box.String(), at, "is CutBlock/@Box there")
 	return true
 }
 
 // sheetRange splits the range of a sheet size into its ends.
-func (x *riser) sheetRange(a jdf.Attr, at int, f *frame) bool {
+func (x *riser) sheetRange(a jdf.Attr, at int32, f *frame) bool {
 	least, most, ok := strings.Cut(a.Value(), "~")
 	if !ok {
 		most = least
@@ -327,7 +338,7 @@ func (x *riser) sheetRange(a jdf.Attr, at int, f *frame) bool {
 	return true
 }
 
-func (x *riser) blockTrf(_ jdf.Attr, at int, f *frame) bool {
+func (x *riser) blockTrf(_ jdf.Attr, at int32, f *frame) bool {
 	if f.e.local != "CutBlock" {
 		return false
 	}

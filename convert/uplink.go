@@ -31,7 +31,7 @@ func (x *riser) link(set *frame, link jdf.Node, made []home) {
 	}
 }
 
-func (x *riser) linkAttribute(a jdf.Attr, at int, set *frame, made []home) {
+func (x *riser) linkAttribute(a jdf.Attr, at int32, set *frame, made []home) {
 	const inside = "the ResourceSet holds what the link names"
 	switch name := a.Local(); {
 	case a.Name().Space != "":
@@ -58,7 +58,7 @@ func (x *riser) linkAttribute(a jdf.Attr, at int, set *frame, made []home) {
 }
 
 // lostByRow gives the reason that the table has for a name without counterpart.
-func (x *riser) lostByRow(section string, a jdf.Attr, at int) {
+func (x *riser) lostByRow(section string, a jdf.Attr, at int32) {
 	for _, s := range x.table.up[section] {
 		for _, r := range s.up.attrs[a.Local()] {
 			x.led.lose(at, r.note)
@@ -69,7 +69,7 @@ func (x *riser) lostByRow(section string, a jdf.Attr, at int) {
 }
 
 // amount writes a planned amount into the AmountPool of a Resource.
-func (x *riser) amount(h home, name, v string, at int) {
+func (x *riser) amount(h home, name, v string, at int32) {
 	f := x.poolOf(h, "")
 	x.put(f, name, v, at, "is an amount of the Resource there")
 }
@@ -185,7 +185,7 @@ func (x *riser) restOfPart(f *frame, n jdf.Node, rest map[string]jdf.Attr) {
 					q = x.open(f, "Part", jdf.Node{})
 					q.s = x.sectionOf("Part", "Part")
 				}
-				x.attribute(a, at, q, x.trieOf(q.s), true)
+				x.partKey(a, at, q)
 			}
 		}
 		if q != nil && q.e.bare() {
@@ -194,7 +194,7 @@ func (x *riser) restOfPart(f *frame, n jdf.Node, rest map[string]jdf.Attr) {
 	}
 }
 
-func (x *riser) oneAmount(f *frame, a jdf.Attr, at int, condition string) {
+func (x *riser) oneAmount(f *frame, a jdf.Attr, at int32, condition string) {
 	waste := condition != "" && condition != "Good"
 	switch name := a.Local(); {
 	case name == "Amount" && waste:

@@ -70,6 +70,13 @@ func (x *riser) node(t *ticket, n jdf.Node, lead bool) {
 		}
 		return false
 	})
+	if t == x.product {
+		for c := range n.Children() {
+			if c.Is("Comment", "GeneralID") && !x.led.lost(x.led.of(c)) {
+				x.led.change(x.led.of(c), "stands in the Product there")
+			}
+		}
+	}
 }
 
 // group notes what is left of a node that only holds others.
@@ -97,8 +104,8 @@ func (x *riser) group(n jdf.Node) {
 	}
 }
 
-// inherit gives a ticket the customer and the dates that a node around its own
-// has, where it has none itself.
+// inherit gives a ticket what a node around its own has, where it has none
+// itself: the customer, the dates, and what a group links for all its parts.
 func (x *riser) inherit(t *ticket) {
 	if len(t.nodes) == 0 {
 		return
@@ -109,7 +116,15 @@ func (x *riser) inherit(t *ticket) {
 		}
 		for link := range p.Child("ResourceLinkPool").Children() {
 			r := x.ids[link.Get("rRef")]
-			if link.Is("CustomerInfoLink", "NodeInfoLink") && r.Valid() && t.set(r.Local()) == nil {
+			switch {
+			case !r.Valid() || r.Local()+"Link" != link.Local():
+			case link.Is("CustomerInfoLink", "NodeInfoLink"):
+				if t.set(r.Local()) == nil {
+					x.emit(t, r, link, 0)
+				}
+			case x.of[p.Index()] == nil && x.linked[link.Get("rRef")]:
+				x.repeated(link)
+			case x.of[p.Index()] == nil && t.homes[r.Index()] == nil:
 				x.emit(t, r, link, 0)
 			}
 		}
@@ -118,6 +133,15 @@ func (x *riser) inherit(t *ticket) {
 				x.emit(t, c, jdf.Node{}, 0)
 			}
 		}
+	}
+}
+
+// repeated notes a link of a group that a part of it has too.
+func (x *riser) repeated(link jdf.Node) {
+	const why = "the tickets of the parts name it themselves"
+	x.led.keep(x.led.of(link), why)
+	for _, name := range []string{"rRef", "Usage", "ProcessUsage"} {
+		x.led.keep(x.led.attr(link, name), why)
 	}
 }
 

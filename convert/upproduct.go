@@ -200,7 +200,7 @@ func (x *riser) named(t *ticket, g *frame, component, node jdf.Node) bool {
 	x.led.keep(at, "is the name of the Product there")
 	if node == t.nodes[0] && node.Get("DescriptiveName") == name {
 		for i, a := range t.f.e.attrs {
-			if a.name == "DescriptiveName" && a.space == "" {
+			if a.name == "DescriptiveName" {
 				x.led.drop(a.slot, "the name of the Product says it")
 				t.f.e.attrs = slices.Delete(t.f.e.attrs, i, i+1)
 				x.led.keep(x.led.attr(node, "DescriptiveName"), "is the name of the Product there")
@@ -260,6 +260,9 @@ func (x *riser) structure(t *ticket) {
 			if g := x.products[c.Index()]; g != nil && productAround(c) == n {
 				parts = append(parts, x.productID(g, c))
 			}
+		}
+		if x.assembled(f, parts) {
+			continue
 		}
 		switch len(parts) {
 		case 0:

@@ -33,6 +33,10 @@ func (x *riser) links(t *ticket, n jdf.Node, offset int) {
 			x.led.loseAll(link, "it links to nothing, or to another kind of resource")
 			continue
 		}
+		if standIn(r) {
+			x.skipStandIn(r, link)
+			continue
+		}
 		x.emit(t, r, link, offset)
 	}
 }
@@ -72,10 +76,7 @@ func (x *riser) emit(t *ticket, r, link jdf.Node, offset int) {
 	}
 	name, why := x.nameOf(r.Local())
 	if why != "" {
-		x.led.loseAll(r, why)
-		if link.Valid() {
-			x.led.loseAll(link, why)
-		}
+		x.withoutCounterpart(t, r, link, why)
 		return
 	}
 	usage := link.Get("Usage")
@@ -212,6 +213,13 @@ func (x *riser) fillLeaf(h home) {
 	seen := map[string]bool{}
 	for i, n := range h.leaf.chain {
 		why := x.renamed(n.Local(), h.spec.e.local)
+		switch {
+		case why != "":
+		case holder[n.Local()] != "":
+			why = x.say("stands in a ", holder[n.Local()], " there")
+		case len(h.leaf.chain) == 1 && !n.Parent().Is("ResourcePool"):
+			why = "is a Resource of its own there"
+		}
 		if i < len(h.leaf.chain)-1 && why == "" {
 			why = "a partition is a Resource of its own there"
 		}
@@ -237,6 +245,7 @@ func (x *riser) fillLeaf(h home) {
 		}
 		x.overridden(n, seen, here)
 	}
+	x.plateMedia(x.now, h)
 	x.leaf = nil
 }
 
@@ -260,9 +269,8 @@ func (x *riser) part(res *frame, keys []key) {
 	}
 	p := x.open(res, "Part", jdf.Node{})
 	p.s = x.sectionOf("Part", "Part")
-	tr := x.trieOf(p.s)
 	for _, k := range keys {
-		x.attribute(k.attr, k.slot, p, tr, true)
+		x.partKey(k.attr, k.slot, p)
 	}
 	if len(p.e.attrs) == 0 {
 		res.e.kids = res.e.kids[:len(res.e.kids)-1]

@@ -45,12 +45,12 @@ func (r *Result) version(docs []*jdf.Document, target jdf.Kind, opt Options) err
 		e.set("Version", opt.Version.String())
 		p := newPrefixes(docs)
 		ext := "." + strings.ToLower(target.String())
-		if doc := x.finish(e, p); doc != nil {
+		if x.finish(e, p) {
 			name := r.name(e, i, ext)
 			if target.Message() {
 				name = r.messageName(d, i, ext)
 			}
-			r.Outputs = append(r.Outputs, Output{name, target, doc})
+			r.Outputs = append(r.Outputs, Output{name, target, e, p})
 		}
 	}
 	return nil
@@ -92,7 +92,7 @@ func (x *versioner) from13() bool {
 	return x.conv.version == 0 || x.conv.version >= schemas.MakeVersion(1, 3)
 }
 
-func (x *versioner) copyAttribute(n jdf.Node, a jdf.Attr, at int, e *elem) {
+func (x *versioner) copyAttribute(n jdf.Node, a jdf.Attr, at int32, e *elem) {
 	name, v := a.Name(), a.Value()
 	why := ""
 	switch {
@@ -116,12 +116,12 @@ func (x *versioner) copyAttribute(n jdf.Node, a jdf.Attr, at int, e *elem) {
 		}
 	}
 	for _, b := range e.attrs {
-		if b.space == name.Space && b.name == name.Local {
+		if b.name == nameIn(name.Space, name.Local) {
 			x.led.lose(at, x.say(name.Local, " has another value already"))
 			return
 		}
 	}
-	e.attrs = append(e.attrs, attr{name.Space, name.Local, v, at})
+	e.attrs = append(e.attrs, attr{nameIn(name.Space, name.Local), v, at})
 	x.led.keep(at, why)
 }
 

@@ -68,7 +68,7 @@ func TestNodeInfoMovesWithVersion(t *testing.T) {
 	require.Equal(t, "40", fresh.Root().Find("ResourcePool", "NodeInfo").Get("JobPriority"))
 	require.True(t, fresh.Root().Find("ResourceLinkPool", "CustomerInfoLink").Valid())
 	require.Equal(t, "Big cutter", fresh.Root().Find("ResourcePool", "Device").Get("DescriptiveName"))
-	for _, i := range r.Losses {
+	for i := range r.Losses() {
 		require.NotEqual(t, Lost, i.Outcome, i.Path())
 	}
 	r, err = To([]*jdf.Document{fresh}, jdf.KindJDF, Options{Version: jdf.Version{Major: 1, Minor: 2}})
