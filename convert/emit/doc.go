@@ -12,8 +12,9 @@
 //
 // Left out is what a plan does not know: the files of the artwork, which the
 // tree marks as incomplete for prepress to add; the pages of each position,
-// beyond the fold scheme and the pages of the section; and presets of ink
-// zones, as a plan has the coverage of a side and not of its zones.
+// beyond the fold scheme and the pages of the section; and the shape that a die
+// cuts. Presets of ink zones are written where the ticket told the coverage and
+// the plant the zones of the press; they are of the mean of each piece.
 //
 // The same plan and clock give the same bytes.
 package emit

@@ -21,10 +21,10 @@ var update = flag.Bool("update", false, "rewrite the golden files")
 // the tree of one.
 func TestGolden(t *testing.T) {
 	seen := map[plan.Step]bool{}
-	for _, j := range []*job.Job{book(true), glued(3000)} {
+	for _, j := range []*job.Job{book(true), glued(3000), finished()} {
 		pinSteps(t, j, seen)
 	}
-	require.Len(t, seen, 7)
+	require.Len(t, seen, 11)
 	pl, _ := emitted(t, book(true))
 	opt := in(JDF)
 	opt.Times = times(pl)
@@ -32,6 +32,8 @@ func TestGolden(t *testing.T) {
 	require.Len(t, trees, 1)
 	require.Equal(t, "SM-7.jdf", trees[0].Name)
 	pin(t, "book.jdf", trees[0].Doc)
+	pl, _ = emitted(t, finished())
+	pin(t, "finished.jdf", Tickets(pl, nil, in(JDF))[0].Doc)
 }
 
 func pinSteps(t *testing.T, j *job.Job, seen map[plan.Step]bool) {

@@ -20,7 +20,7 @@ type mark struct {
 // would stand in a neighbour's bleed, or on the neighbour itself.
 // Common practice, no source.
 func cutMarks(s *plan.Sheet) []mark {
-	if s.Uncut || len(s.Positions) == 0 {
+	if s.Uncut || s.DieCut || len(s.Positions) == 0 {
 		return nil
 	}
 	var xs, ys []plant.Length

@@ -114,7 +114,11 @@ func (w *writer) cutPiece(s *plan.Sheet) thing { return cutKind(s, kinds(s)[0]) 
 
 // cutKind is one kind of the pieces that a sheet is cut into.
 func cutKind(s *plan.Sheet, k kind) thing {
-	return thing{sheet: s, what: "cut", piece: k.id, size: k.size, thick: caliper(s), media: true}
+	what := "cut"
+	if s.DieCut {
+		what = "die-cut"
+	}
+	return thing{sheet: s, what: what, piece: k.id, size: k.size, thick: caliper(s), media: true}
 }
 
 // foldedPiece is as large as a page of its grid and as thick as its leaves.

@@ -22,8 +22,11 @@ func (w *writer) layout(s *plan.Sheet) {
 		set(l, "WorkStyle", string(s.Style))
 	}
 	for i, b := range s.Positions {
-		set(l.CreateElement("Position"), "AbsoluteBox", rectangle(b), "BinderySignatureID", kindAt(s, b).id,
+		p := set(l.CreateElement("Position"), "AbsoluteBox", rectangle(b), "BinderySignatureID", kindAt(s, b).id,
 			"BlockName", blockName(s, i), "Orientation", orientation(b))
+		if s.Stack > 0 {
+			set(p, "StackDepth", whole(s.Stack), "StackOrd", whole(i))
+		}
 	}
 	if marks := cutMarks(s); len(marks) > 0 {
 		strip := set(l.CreateElement("StripMark"), "MarkName", "CutMark")

@@ -55,6 +55,7 @@ func (w *writer) press(o *plan.Operation) {
 			plateMedia(media)
 			w.exposed(s, "Input")
 		}
+		w.inkZones(o)
 		params := w.resource("ConventionalPrintingParams", "Input").CreateElement("ConventionalPrintingParams")
 		w.varnish(s)
 		set(params, "Drying", drying(o.Print.Dryers), "Speed", whole(o.Print.Speed), "WorkStyle", string(s.Style))
@@ -113,7 +114,7 @@ func (w *writer) cut(o *plan.Operation) {
 		set(params.CreateElement("CutBlock"), "BinderySignatureIDs", kindAt(s, b).id, "BlockName", blockName(s, i),
 			"Box", rectangle(b))
 	}
-	w.input(w.printedSheet(s), o.In)
+	w.input(w.sheetTo(o), o.In)
 	out := w.resources("Component", "Output")
 	for _, k := range kinds(s) {
 		w.component(out, cutKind(s, k), k.share(o.Out, s), (o.SetupWaste+o.RunningWaste)*len(k.at))
@@ -129,7 +130,7 @@ func (w *writer) fold(o *plan.Operation) {
 	set(w.resource("FoldingParams", "Input").CreateElement("FoldingParams"), "FoldCatalog", o.Fold.Code)
 	from := w.cutPiece(s)
 	if s.Uncut {
-		from = w.printedSheet(s)
+		from = w.sheetTo(o)
 	}
 	w.input(from, o.In)
 	w.output(w.foldedPiece(s), o.Out, o.SetupWaste+o.RunningWaste)
@@ -163,7 +164,7 @@ func (w *writer) section(s *plan.Sheet) thing {
 	case w.folded(s):
 		return w.foldedPiece(s)
 	case s.Uncut:
-		return w.printedSheet(s)
+		return w.lastSheet(s)
 	}
 	return w.cutPiece(s)
 }

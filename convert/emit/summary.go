@@ -22,22 +22,11 @@ func (w *writer) summary(i int, base string) Summary {
 	o := w.plan.Operations[i]
 	n := &notes{plan: w.plan, op: o, sheet: w.sheets[o.Sheet], writer: w}
 	n.head(w.partID(i), w.times[i])
-	switch o.Step {
-	case plan.StepPlates:
-		n.plates()
-	case plan.StepStock:
-		n.stock()
-	case plan.StepPrint:
-		n.press()
-	case plan.StepCut:
-		n.cut()
-	case plan.StepFold:
-		n.fold()
-	case plan.StepStitch:
-		n.stitch()
-	case plan.StepBind:
-		n.bind()
-	}
+	map[plan.Step]func(){
+		plan.StepPlates: n.plates, plan.StepStock: n.stock, plan.StepPrint: n.press, plan.StepLaminate: n.laminate,
+		plan.StepVarnish: n.coat, plan.StepDieCut: n.die, plan.StepCut: n.cut, plan.StepFold: n.fold,
+		plan.StepStitch: n.stitch, plan.StepBind: n.bind, plan.StepHand: n.hand,
+	}[o.Step]()
 	n.care()
 	return Summary{Name: base + "-" + w.partID(i) + "-operator.txt", Text: n.out.String()}
 }
@@ -99,7 +88,8 @@ func clean(s string) string { return strings.Join(strings.Fields(s), " ") }
 var tasks = map[plan.Step]string{
 	plan.StepPlates: "Make the plates", plan.StepStock: "Cut down the stock", plan.StepPrint: "Print",
 	plan.StepCut: "Cut", plan.StepFold: "Fold", plan.StepStitch: "Collect, stitch and trim",
-	plan.StepBind: "Gather, bind and trim",
+	plan.StepBind: "Gather, bind and trim", plan.StepLaminate: "Laminate", plan.StepVarnish: "Varnish",
+	plan.StepDieCut: "Die-cut", plan.StepHand: "Work by hand",
 }
 
 func (n *notes) head(part string, when Span) {

@@ -32,10 +32,14 @@ func TestSummaries(t *testing.T) {
 			}
 			require.Contains(t, text, count(o.Out)+" ", all[i].Name)
 			for word, want := range map[string]bool{
-				"Guillotine: ":       o.Cut != nil,
-				"UV lamps: ":         o.Print != nil && slices.Contains(o.Print.Dryers, "UV"),
+				"Guillotine: ": o.Cut != nil,
+				"UV lamps: ": o.Print != nil && slices.Contains(o.Print.Dryers, "UV") ||
+					o.Varnish != nil && slices.Contains(o.Varnish.Dryers, "UV"),
+				"Laminator: ":        o.Laminate != nil,
+				"Die cutter: ":       o.Die != nil,
+				"Hand work: ":        o.Hand != nil,
 				"Wash-up solvents ":  o.Print != nil && !o.Print.Digital,
-				"Moving machinery: ": o.Device != "",
+				"Moving machinery: ": o.Device != "" && o.Hand == nil,
 				"Lifting: ":          o.Step != plan.StepPlates,
 				"guard.":             true,
 			} {
@@ -51,7 +55,7 @@ func TestSummaries(t *testing.T) {
 			}
 		}
 	}
-	require.Len(t, seen, 6, "no case has one of the cautions: %v", seen)
+	require.Len(t, seen, 9, "no case has one of the cautions: %v", seen)
 }
 
 // TestForeignText: what a ticket says can not put lines of its own into a
@@ -78,7 +82,7 @@ func TestMarks(t *testing.T) {
 		pl, _ := emitted(t, c.job)
 		for _, s := range pl.Sheets {
 			marks := cutMarks(s)
-			require.Equal(t, s.Uncut, len(marks) == 0, c.name)
+			require.Equal(t, s.Uncut || s.DieCut, len(marks) == 0, c.name)
 			for _, m := range marks {
 				checked++
 				require.True(t, m.x >= 0 && m.y >= 0 && m.x <= s.Size.Width && m.y <= s.Size.Height, "%s: %v", c.name, m)
@@ -87,7 +91,7 @@ func TestMarks(t *testing.T) {
 					require.False(t, inside, "%s: %v on %v", c.name, m, b)
 				}
 			}
-			if s.Uncut {
+			if s.Uncut || s.DieCut {
 				continue
 			}
 			for _, b := range s.Positions {

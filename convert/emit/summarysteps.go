@@ -70,6 +70,7 @@ func (n *notes) press() {
 	}
 	n.line("run", "%s of each sheet, %s in all, at up to %s sheets an hour", manyOf(p.Passes, "pass", "passes"),
 		many(p.Impressions, "impression"), count(p.Speed))
+	n.zones()
 	if len(p.Dryers) > 0 {
 		n.line("drying", "%s", strings.Join(p.Dryers, ", "))
 	}
@@ -85,6 +86,10 @@ func (n *notes) imposition() {
 	n.pieces("layout")
 	n.line("place", "bleed %s, gutter %s; the first piece %s from the left edge, %s from the gripper edge",
 		s.Bleed, s.Gutter, s.Positions[0].X, s.Positions[0].Y)
+	if s.Stack > 0 {
+		n.line("stack", "%s in the pile of each position; put the piles on each other in the order of the positions",
+			count(s.Stack))
+	}
 	if s.Leaves > 0 {
 		n.line("order", "%d leaves of a copy, to be cut and stacked in their order", s.Leaves)
 	}

@@ -103,7 +103,9 @@ type writer struct {
 
 var types = map[plan.Step]string{
 	plan.StepPlates: "ImageSetting", plan.StepStock: "Cutting", plan.StepPrint: "ConventionalPrinting",
-	plan.StepCut: "Cutting", plan.StepFold: "Folding", plan.StepStitch: "Collecting Stitching Trimming",
+	plan.StepLaminate: "Laminating", plan.StepVarnish: "Varnishing", plan.StepDieCut: "ShapeCutting",
+	plan.StepHand: "ManualLabor",
+	plan.StepCut:  "Cutting", plan.StepFold: "Folding", plan.StepStitch: "Collecting Stitching Trimming",
 	plan.StepBind: "Gathering SpinePreparation CoverApplication Trimming",
 }
 
@@ -130,22 +132,7 @@ func (w *writer) ticket(i int) *etree.Document {
 	set(header, "AgentName", agent, "AgentVersion", w.version, "DeviceID", agent, "Time", w.at)
 	w.schedule(w.resource("NodeInfo", "Input").CreateElement("NodeInfo"), "Status", i)
 	w.device(o)
-	switch o.Step {
-	case plan.StepPlates:
-		w.plates(o)
-	case plan.StepStock:
-		w.stock(o)
-	case plan.StepPrint:
-		w.press(o)
-	case plan.StepCut:
-		w.cut(o)
-	case plan.StepFold:
-		w.fold(o)
-	case plan.StepStitch:
-		w.stitch(o)
-	case plan.StepBind:
-		w.bind(o)
-	}
+	particular(w, o)
 	doc.Indent(2)
 	return doc
 }
@@ -176,6 +163,9 @@ func (w *writer) due() string {
 		if p.Due.Given {
 			return p.Due.Value.String()
 		}
+	}
+	if end := w.job.Schedule.LastEnd; end.Given && len(w.job.Products) == 0 {
+		return end.Value.String()
 	}
 	return ""
 }

@@ -89,22 +89,7 @@ func (t *tree) operation(root *etree.Element, i int) {
 	if o.Device != "" {
 		t.device(o)
 	}
-	switch o.Step {
-	case plan.StepPlates:
-		t.plates(o)
-	case plan.StepStock:
-		t.stock(o)
-	case plan.StepPrint:
-		t.press(o)
-	case plan.StepCut:
-		t.cut(o)
-	case plan.StepFold:
-		t.fold(o)
-	case plan.StepStitch:
-		t.stitch(o)
-	case plan.StepBind:
-		t.bind(o)
-	}
+	particular(t, o)
 }
 
 func steps(processes string) int {

@@ -86,7 +86,7 @@ func (t *tree) componentType(x thing) string {
 		return "Sheet"
 	case x.sheet == nil, t.makes(last) == x.what:
 		return "FinalProduct"
-	case x.what == "printed":
+	case x.piece == "":
 		return "Sheet"
 	}
 	return "PartialProduct"
@@ -99,6 +99,12 @@ func (t *tree) makes(o *plan.Operation) string {
 		return "paper"
 	case plan.StepPrint:
 		return "printed"
+	case plan.StepLaminate, plan.StepVarnish:
+		return surfaced(o)
+	case plan.StepDieCut:
+		return "die-cut"
+	case plan.StepHand:
+		return handed(o)
 	case plan.StepCut:
 		return "cut"
 	case plan.StepFold:
@@ -193,6 +199,9 @@ func (t *tree) stripping() {
 		if s.Style != plan.Duplex {
 			set(leaf, "WorkStyle", string(s.Style))
 		}
+		if s.Stack > 0 {
+			set(leaf, "StackDepth", whole(s.Stack))
+		}
 		if s.Section > 0 {
 			set(leaf, "InnermostShingling", points(s.CreepTo), "OutermostShingling", points(s.CreepFrom))
 		}
@@ -238,7 +247,7 @@ func (t *tree) layout(s *plan.Sheet) *etree.Element {
 	if marks := cutMarks(s); len(marks) > 0 {
 		object := set(leaf.CreateElement("MarkObject"), "CTM", "1 0 0 1 0 0")
 		for _, m := range marks {
-			set(m.write(object), "Class", "Parameter")
+			m.write(object)
 		}
 	}
 	return r

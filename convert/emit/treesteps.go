@@ -58,6 +58,7 @@ func (t *tree) press(o *plan.Operation) {
 		set(t.params("DigitalPrintingParams", first), "Sides", sides)
 		usage = "Input"
 	} else {
+		t.inkZones(o, first)
 		set(t.params("ConventionalPrintingParams", first),
 			"Drying", drying(o.Print.Dryers), "Speed", whole(o.Print.Speed), "WorkStyle", string(s.Style))
 	}
@@ -95,7 +96,7 @@ func (t *tree) cut(o *plan.Operation) {
 	for i, b := range s.Positions {
 		set(block(params, blockName(s, i), b), "AssemblyIDs", assemblyID(s, kindAt(s, b)))
 	}
-	t.takes(t.printedSheet(s), o.In)
+	t.takes(t.sheetTo(o), o.In)
 	for _, k := range kinds(s) {
 		t.gives(cutKind(s, k), k.share(o.Out, s), (o.SetupWaste+o.RunningWaste)*len(k.at))
 	}
@@ -107,7 +108,7 @@ func (t *tree) fold(o *plan.Operation) {
 	set(t.params("FoldingParams", ""), "FoldCatalog", o.Fold.Code)
 	from := t.cutPiece(s)
 	if s.Uncut {
-		from = t.printedSheet(s)
+		from = t.sheetTo(o)
 	}
 	t.takes(from, o.In)
 	t.gives(t.foldedPiece(s), o.Out, o.SetupWaste+o.RunningWaste)

@@ -13,7 +13,7 @@ func advice(pl *Plan, p *plant.Plant) []string {
 	var notes []string
 	var against []string
 	for _, s := range pl.Sheets {
-		if (s.Fold != "" || s.Section > 0) && againstGrain(pl, s) {
+		if (s.Fold != "" || s.Section > 0) && againstGrain(s) {
 			against = append(against, s.Name)
 		}
 	}
@@ -35,6 +35,18 @@ func advice(pl *Plan, p *plant.Plant) []string {
 				Time{press.DryingTime}.words(), sheetNames(wet), press.ID))
 		}
 	}
+	for _, m := range p.Coaters {
+		var wet []string
+		for _, o := range pl.Operations {
+			if o.Varnish != nil && o.Device == m.ID && m.DryingTime > 0 {
+				wet = append(wet, o.Sheet)
+			}
+		}
+		if len(wet) > 0 {
+			notes = append(notes, fmt.Sprintf("allow %s for drying after %s on %s",
+				Time{m.DryingTime}.words(), sheetNames(slices.Compact(wet)), m.ID))
+		}
+	}
 	return notes
 }
 
@@ -43,7 +55,7 @@ func creases(pl *Plan, p *plant.Plant) []string {
 	var inFolder, before []string
 	for _, s := range pl.Sheets {
 		limit := p.Score.Along
-		if againstGrain(pl, s) {
+		if againstGrain(s) {
 			limit = p.Score.Across
 		}
 		if s.Fold == "" || limit == 0 || s.Stock.Grammage < limit {
@@ -103,14 +115,17 @@ func sheetNames(names []string) string {
 
 // againstGrain reports whether the fold that the reader opens at, along the
 // height of the page, lies across the grain. Unknown grain is not reported.
-func againstGrain(pl *Plan, s *Sheet) bool {
+func againstGrain(s *Sheet) bool {
 	up, known := grainUp(s)
-	foldUp := !s.Turned
-	if pl.Kind != Flat && s.FoldGrid != [2]int{1, 1} && s.FoldGrid[0]%2 == 1 {
-		foldUp = !foldUp
+	scheme := plant.FoldScheme{Columns: s.FoldGrid[0], Rows: s.FoldGrid[1]}
+	if s.FoldGrid == [2]int{1, 1} {
+		scheme.Columns = 2 // a leaf is glued along its height
+	}
+	if !known {
+		return false
 	}
 	// Of pieces that lie both ways, some lie against it.
-	return known && (up != foldUp || len(s.Fields) > 1)
+	return slices.ContainsFunc(s.Positions, func(b Box) bool { return !scheme.AlongGrain(up, b.Turned) })
 }
 
 // grainUp reports whether the grain of a press sheet runs along its height, and

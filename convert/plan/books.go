@@ -82,7 +82,13 @@ func (s *search) withSections(m bindery, lays [][]partLays, k int) bool {
 func (s *search) splitsOf(p *part, groups []partLays, most, need int) [][]split {
 	all := make([][]split, most+1)
 	for _, g := range groups {
-		for k, forms := range splits(p, s.choices(g.lays, need), most) {
+		var found [][]form
+		if k := len(p.sections); k == 0 {
+			found = splits(p, s.choices(g.lays, need), most)
+		} else if forms := s.fixedSplit(p, s.choices(g.lays, need)); k <= most {
+			found = slices.Insert(make([][]form, k), k, forms)
+		}
+		for k, forms := range found {
 			if forms == nil {
 				continue
 			}

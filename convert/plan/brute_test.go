@@ -21,6 +21,9 @@ type naive struct {
 	quantity    int
 	w, h        int64 // piece, mm
 	front, back []string
+
+	wants wants    // beside printing and cutting
+	sheet [2]int64 // press sheet, tenths of a millimetre
 }
 
 func rat(a, b int64) *big.Rat { return big.NewRat(a, b) }
@@ -95,9 +98,8 @@ func running(out int64) int64 {
 
 // offset prints in passes: colours of each, 0 where a pass takes no new plates.
 func (n naive) offset(plates int64, passes []int64, perfect bool) int64 {
-	cut := up(n.sheets(), 5)
-	cost := knife(cut, n.caliper(), int64(n.cuts))
-	in, good := cut, int64(0)
+	in, cost := n.behindPress()
+	good := int64(0)
 	for i := len(passes) - 1; i >= 0; i-- {
 		in = running(in)
 		good += in
@@ -124,7 +126,7 @@ func (n naive) offset(plates int64, passes []int64, perfect bool) int64 {
 	if perfect {
 		speed = 6400
 	}
-	cost += timeCost(ready+180*most, secs(good, speed))
+	cost += timeCost(ready+180*most+n.washes(plates, perfect), secs(good, speed))
 	cost += n.paper(in) + cents(mul(ratOf("5.25"), rat(plates, 1)))
 	perSheet := mul(rat((n.w+6)*(n.h+6), 1_000_000), rat(int64(n.ups), 1), rat(20, 100), ratOf("1.5"))
 	kilos := mul(perSheet, rat(in, 1000), rat(int64(len(n.front)+len(n.back)), 1))
@@ -132,8 +134,7 @@ func (n naive) offset(plates int64, passes []int64, perfect bool) int64 {
 }
 
 func (n naive) digital() int64 {
-	cut := up(n.sheets(), 5)
-	cost := knife(cut, n.caliper(), int64(n.cuts))
+	cut, cost := n.behindPress()
 	good := up(cut, 10)
 	in := good + 5
 	speed := int64(2000)
@@ -206,7 +207,7 @@ func (n naive) layouts(wide, high float64, byColumns, byRows int) (all []naive) 
 }
 
 // cheapest tries everything.
-func cheapest(p *plant.Plant, w, h int64, quantity int, front, back []string) (int64, bool) {
+func cheapest(p *plant.Plant, w, h int64, quantity int, front, back []string, x wants) (int64, bool) {
 	best, found := int64(0), false
 	take := func(n naive, cost int64) {
 		if n.ups > 0 && (!found || cost < best) {
@@ -219,9 +220,16 @@ func cheapest(p *plant.Plant, w, h int64, quantity int, front, back []string) (i
 			b := float64(stock.Size.Height) / 1000 / cut[1]
 			for _, sheet := range [][2]float64{{a, b}, {b, a}} {
 				n := naive{stock: stock, parts: int(cut[0] * cut[1]), quantity: quantity, w: w, h: h}
-				n.front, n.back = front, back
+				n.front, n.back, n.wants = front, back, x
+				n.sheet = [2]int64{int64(sheet[0] * 10), int64(sheet[1] * 10)}
+				if !n.finishable() {
+					continue
+				}
 				lay := func(lead, trail, side float64, byColumns, byRows int) []naive {
-					return n.layouts(sheet[0]-2*side, sheet[1]-lead-trail, byColumns, byRows)
+					if x.die && byColumns+byRows > 2 {
+						return nil
+					}
+					return n.layouts(sheet[0]-2*side, sheet[1]-x.lead(lead)-trail, byColumns, byRows)
 				}
 				cost := func(all []naive, f func(naive) int64) {
 					for _, n := range all {
@@ -286,7 +294,7 @@ func TestBruteForce(t *testing.T) {
 		quantity := 1 + rng.IntN(1<<(2+rng.IntN(14)))
 		front, back := colors[rng.IntN(len(colors))], [][]string{nil, colors[rng.IntN(len(colors))]}[rng.IntN(2)]
 		name := fmt.Sprintf("%d x %d mm, %d copies, %d/%d", w, h, quantity, len(front), len(back))
-		want, possible := cheapest(p, w, h, quantity, front, back)
+		want, possible := cheapest(p, w, h, quantity, front, back, wants{})
 		pl, findings := Make(flatJob(float64(w), float64(h), quantity, front, back), p, Options{})
 		if !possible {
 			require.Nil(t, pl, name)

@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"github.com/shopspring/decimal"
+
+	"quoin/validate/plant"
 )
 
 // plan writes the best way out, with those that came next.
@@ -20,7 +22,7 @@ func (s *search) plan(ranked []way, alternatives int) *Plan {
 		Tried:     s.costed, Rejected: s.rejections(), Alternatives: []Alternative{},
 	}
 	for _, f := range best.forms {
-		pl.Sheets = append(pl.Sheets, f.finished())
+		pl.Sheets = append(pl.Sheets, f.finished(s.plant))
 	}
 	number(pl, best)
 	pl.Spine = best.spine
@@ -47,10 +49,18 @@ func (s *search) pages() int {
 }
 
 // finished is the sheet of a form with the places of its pieces; its cutting gets
-// its program. Both are written out for the best way alone.
-func (f form) finished() *Sheet {
+// its program, and its printing the presets of the ink zones. All are written out for the best way alone.
+func (f form) finished(p *plant.Plant) *Sheet {
 	f.sheet.Positions = f.grid.boxes(f.lay.sheet, f.printing.style)
+	if f.leaves > 0 || f.part.numbered && !f.grid.shared() {
+		f.sheet.Stack = f.sheets()
+	}
 	for _, o := range f.ops {
+		if o.Step == StepPrint {
+			step := *o.Print
+			step.ZoneWidth, step.Zones = f.inkZones(p)
+			o.Print = &step
+		}
 		if o.Step == StepCut {
 			step := *o.Cut
 			step.Program = f.cutting.program()
@@ -70,7 +80,7 @@ func number(pl *Plan, best way) {
 			})
 		}
 	}
-	for _, step := range []Step{StepStock, StepPrint, StepCut, StepFold, StepStitch, StepBind} {
+	for _, step := range order {
 		for _, o := range best.ops {
 			if o.Step == step {
 				pl.Operations = append(pl.Operations, o)
@@ -99,7 +109,7 @@ type heading struct {
 
 func headings(w way) []heading {
 	all := []heading{{name: "paper"}, {name: "plates"}, {name: "ink"}, {name: "press time"}, {name: "cutting"},
-		{name: "folding"}, {name: "binding"}}
+		{name: "folding"}, {name: "binding"}, {name: "surface finishing"}, {name: "die cutting"}, {name: "hand work"}}
 	add := func(i int, v decimal.Decimal) { all[i].cost = all[i].cost.Add(v) }
 	for _, m := range w.mats {
 		switch m.Kind {
@@ -109,6 +119,10 @@ func headings(w way) []heading {
 			add(1, m.Cost)
 		case Wire, Glue:
 			add(6, m.Cost)
+		case Film:
+			add(7, m.Cost)
+		case Die:
+			add(8, m.Cost)
 		default:
 			add(2, m.Cost)
 		}
@@ -121,6 +135,12 @@ func headings(w way) []heading {
 			add(5, o.Cost)
 		case StepStitch, StepBind:
 			add(6, o.Cost)
+		case StepVarnish, StepLaminate:
+			add(7, o.Cost)
+		case StepDieCut:
+			add(8, o.Cost)
+		case StepHand:
+			add(9, o.Cost)
 		default:
 			add(4, o.Cost)
 		}

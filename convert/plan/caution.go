@@ -13,9 +13,15 @@ func Cautions(pl *Plan) []string {
 		say  string
 	}{
 		{func(o *Operation) bool { return o.Cut != nil }, careGuillotine},
-		{func(o *Operation) bool { return o.Device != "" }, careMoving},
+		{func(o *Operation) bool { return o.Device != "" && o.Hand == nil }, careMoving},
 		{func(o *Operation) bool { return o.Print != nil && !o.Print.Digital }, careSolvents},
-		{func(o *Operation) bool { return o.Print != nil && slices.Contains(o.Print.Dryers, "UV") }, careUV},
+		{func(o *Operation) bool {
+			return o.Print != nil && slices.Contains(o.Print.Dryers, "UV") ||
+				o.Varnish != nil && slices.Contains(o.Varnish.Dryers, "UV")
+		}, careUV},
+		{func(o *Operation) bool { return o.Laminate != nil }, careFilm},
+		{func(o *Operation) bool { return o.Die != nil }, carePlaten},
+		{func(o *Operation) bool { return o.Hand != nil }, careHands},
 		{func(o *Operation) bool { return o.Bind != nil }, careGlue},
 	} {
 		if uses(c.when) {
@@ -42,6 +48,12 @@ const (
 		"ways only."
 	careUV = "UV lamps: interlocked covers stay shut, no skin or eye exposure; uncured ink sensitises the skin; " +
 		"extract ozone; lamp and reflector work is for people licensed or authorised for it."
+	careFilm = "Laminator: heated rollers and a nip that draws in; thread the film only as designed, with the machine " +
+		"stopped; let the rollers cool before cleaning; mind the knife that parts the sheets, and the fumes of warm glue."
+	carePlaten = "Die cutter: the platen closes on whatever is in it; guards and their interlocks stay in place, nobody " +
+		"reaches in before it is isolated and blocked; dies are sharp and heavy, carried in their frame and by two."
+	careHands = "Hand work: benches at a fitting height, changing tasks and breaks against strain; gloves against cuts " +
+		"by paper and blades; light to see by."
 	careGlue = "Hot glue and milling at the binder: burns, fumes and dust; keep the guards and the extraction on, and " +
 		"clear jams only when the machine is isolated and the glue is where it can not spill."
 	careLifting = "Lifting: the weights above are what has to be moved; use pallet lifters, and mind stack height " +

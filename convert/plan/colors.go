@@ -80,7 +80,7 @@ func (r *request) side(colors []string, s job.Surface) side {
 		share = decimal.Min(decimal.Max(share, decimal.Zero), hundred)
 		r.note("ink coverage of the ticket is outside 0 to 100 % of each colour and was cut to that")
 	}
-	return side{colors: unique, coverage: share}
+	return side{colors: unique, coverage: share, told: measured(s.Coverage.Value)}
 }
 
 // readCoatings names the coatings that the press has to lay. Spot coatings and
@@ -99,9 +99,9 @@ func (r *request) readCoatings(p *part) bool {
 				s.to.coating = kind
 			}
 		}
-		if s.to.coating != "" && len(s.to.colors) == 0 {
-			return r.fail(notPlanned, s.from.Coatings.Place, validate.F("work", "coating a side that is not printed"))
-		}
+	}
+	if p.coating() == "" && !r.varnished(p) {
+		return false
 	}
 	if f, b := p.front.coating, p.back.coating; f != "" && b != "" && f != b {
 		return r.fail(notPlanned, p.product.Back.Coatings.Place, validate.F("work", "two kinds of coating on one sheet"))

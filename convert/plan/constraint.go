@@ -15,6 +15,9 @@ type constraints struct {
 	folds   []string
 	devices map[machineKind][]string
 	kinds   []plant.PressKind
+
+	inPress, beside bool // where a coating is laid
+	digital         bool // copies differ
 }
 
 // machineKind is the kind of machine that an operation of the ticket runs on.
@@ -26,12 +29,17 @@ const (
 	onFolder
 	onStitcher
 	onBinder
+	onLaminator
+	onCoater // a press with a coater, or a machine beside it
+	onDieCutter
+	onBench
 )
 
 var machineOf = map[string]machineKind{
 	"ConventionalPrinting": onPress, "DigitalPrinting": onPress,
 	"Cutting": onGuillotine, "Folding": onFolder,
 	"Collecting": onStitcher, "Stitching": onStitcher, "Trimming": onStitcher,
+	"Laminating": onLaminator, "Varnishing": onCoater, "ShapeCutting": onDieCutter, "ManualLabor": onBench,
 }
 
 // glueWork is what a perfect binder does; only a glued book has it planned.
@@ -59,6 +67,10 @@ func constraintsOf(j *job.Job, kind Kind) constraints {
 		switch {
 		case on == onPress:
 			c.press(op)
+		case on == onCoater && op.Varnish != nil:
+			method := op.Varnish.Method.Value
+			c.beside = c.beside || method == "Independent"
+			c.inPress = c.inPress || method == "Plate" || method == "Blanket"
 		case op.Type == "Folding" && op.Folding != nil && op.Folding.Catalog.Given:
 			c.folds = append(c.folds, op.Folding.Catalog.Value)
 		}
@@ -100,6 +112,8 @@ func (c constraints) pressReason(p *plant.Press) string {
 		return "ticket names another press"
 	case len(c.kinds) > 0 && !slices.Contains(c.kinds, p.Kind):
 		return "ticket names another printing process"
+	case c.digital && p.Kind != plant.Digital:
+		return "press prints all copies alike"
 	}
 	return ""
 }

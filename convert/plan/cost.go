@@ -99,7 +99,7 @@ func totals(pl *Plan) Totals {
 			t.Plates = t.Plates.Add(m.Cost)
 		case Ink, Clicks, Coating:
 			t.Ink = t.Ink.Add(m.Cost)
-		case Wire, Glue:
+		case Film, Die, Wire, Glue:
 			t.Finishing = t.Finishing.Add(m.Cost)
 		}
 	}

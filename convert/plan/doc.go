@@ -20,14 +20,22 @@
 // of a part are one run, made ready once.
 //
 // A sheet carries one field of pieces, or two of pieces that lie differently
-// where that holds more; several flat products are ganged on one form in a band
-// each, or printed apart, whichever costs less. The leaves of a book that a
+// where that holds more; several flat products are ganged on one form in a band or
+// two each, or printed apart, or some of them ganged, whichever costs less. The leaves of a book that a
 // digital press prints in one run are cut and stacked in their order. Each
 // cutting has its program, each product its weight and its pallets, and SVG
 // draws the sheets.
 //
-// Not searched are layouts that a guillotine can not cut (pin-wheels), gangs of
-// some of the products, several bands of one product, several different sections
+// Film is laid on printed sheets by a laminator, and a coating in the press or on a
+// machine beside it, whichever costs less. A die cuts flat pieces out where the
+// ticket wants it, n-up, clear of the grip of press and platen alike. What people
+// do without a machine comes last.
+//
+// A ticket without products is planned from what its operations print: its sheets,
+// work styles, positions, folds and machines are kept.
+//
+// Not searched are layouts that a guillotine can not cut (pin-wheels), gangs
+// whose bands bear two products beside each other, several different sections
 // on one form, and several presses for the sections of one part. Creasing before
 // a fold is advised, not planned.
 package plan

@@ -66,7 +66,7 @@ var broken = []struct {
 	{
 		"glued", `</Product>`, strings.Replace(binding, "SaddleStitch", "HardCover", 1),
 		"plant/work-not-planned 9:58 /XJDF/ProductList/Product/Intent[4]/BindingIntent/@BindingType",
-		"binding HardCover can not be planned; flat and folded sheets, saddle-stitched and perfect-bound books can",
+		"binding HardCover can not be planned; flat, folded and die-cut sheets, saddle-stitched and perfect-bound books can",
 	},
 	{
 		"pages", `Pages="2"`, `Pages="78"`,
@@ -82,33 +82,65 @@ var broken = []struct {
 		"process/amount-missing 9:12 /XJDF/ProductList/Product[2]", `product "product" has no amount`,
 	},
 	{
+		"no product", `ProductList>`, `Other>`, "process/nothing-printed 1:2 /XJDF",
+		"the ticket describes no product and no step of work",
+	},
+	{
+		"no printing", `Types="Product"`, `Types="Folding Stitching"`, "process/nothing-printed 1:2 /XJDF",
+		"the ticket describes no product and prints nothing; it is for Folding, Stitching",
+	},
+	{
+		"versions", `</Product>`, `<Intent Name="VariableIntent"><VariableIntent ChildRefs="A B"/></Intent></Product>`,
+		"plant/work-not-planned 9:58 /XJDF/ProductList/Product/Intent[4]/VariableIntent/@ChildRefs",
+		"a product of several versions can not be planned",
+	},
+	{
+		"quality", `Weight="100"`, `MediaQuality="IVORY"`,
+		"process/quality-unknown 6:73 /XJDF/ProductList/Product/Intent[2]/MediaIntent/@MediaQuality",
+		`product "Notice" names its paper "IVORY" and no weight; no stock of plant "Tiny" goes by that name`,
+	},
+	{
 		"lamination", `</Product>`, `<Intent Name="LaminatingIntent"><LaminatingIntent Surface="Front"/></Intent></Product>`,
-		"plant/work-not-planned 9:60 /XJDF/ProductList/Product/Intent[4]/LaminatingIntent/@Surface",
-		"lamination can not be planned; flat and folded sheets, saddle-stitched and perfect-bound books can",
+		"plant/no-plan 9:60 /XJDF/ProductList/Product/Intent[4]/LaminatingIntent/@Surface",
+		`plant "Tiny" has no way of making product "Notice": plant has no laminator`,
+	},
+	{
+		"die", `</Product>`, `<Intent Name="ShapeCuttingIntent"/></Product>`,
+		"plant/no-plan 9:15 /XJDF/ProductList/Product/Intent[4]/@Name",
+		`plant "Tiny" has no way of making product "Notice": plant has no die cutter`,
+	},
+	{
+		"die by operation", `Types="Product"`, `Types="Product ShapeCutting"`, "plant/no-plan 2:18 /XJDF/@Types",
+		`plant "Tiny" has no way of making product "Notice": plant has no die cutter`,
+	},
+	{
+		"UV", "ColorsUsed=\"Black\"/>\n<S", "ColorsUsed=\"Black\" Coatings=\"UV\"/>\n<S",
+		"plant/no-plan 3:2 /XJDF/ProductList/Product",
+		`plant "Tiny" has no way of making product "Notice": press can not lay the coating (`,
 	},
 	{
 		"holes", `</Product>`, `<Intent Name="HoleMakingIntent"/></Product>`,
 		"plant/work-not-planned 9:15 /XJDF/ProductList/Product/Intent[4]/@Name",
-		"HoleMakingIntent can not be planned; flat and folded sheets, saddle-stitched and perfect-bound books can",
+		"HoleMakingIntent can not be planned; flat, folded and die-cut sheets, saddle-stitched and perfect-bound books can",
 	},
 	{
 		"foil", `MediaType="Paper"`, `MediaType="Foil"`,
 		"plant/work-not-planned 6:52 /XJDF/ProductList/Product/Intent[2]/MediaIntent/@MediaType",
-		"printing on Foil can not be planned; flat and folded sheets, saddle-stitched and perfect-bound books can",
+		"printing on Foil can not be planned; flat, folded and die-cut sheets, saddle-stitched and perfect-bound books can",
 	},
 	{
 		"blank", `ColorsUsed="Black"`, `ColorsUsed="None"`,
 		"plant/work-not-planned 3:2 /XJDF/ProductList/Product",
-		"a part that is not printed can not be planned; flat and folded sheets, saddle-stitched and perfect-bound books can",
+		"a part that is not printed can not be planned; flat, folded and die-cut sheets, saddle-stitched and perfect-bound books can",
 	},
 	{
 		"spot", "ColorsUsed=\"Black\"/>\n<S", "ColorsUsed=\"Black\" Coatings=\"SpotGloss\"/>\n<S",
 		"plant/work-not-planned 7:100 /XJDF/ProductList/Product/Intent[3]/ColorIntent/SurfaceColor[1]/@Coatings",
-		"coating SpotGloss can not be planned; flat and folded sheets, saddle-stitched and perfect-bound books can",
+		"coating SpotGloss can not be planned; flat, folded and die-cut sheets, saddle-stitched and perfect-bound books can",
 	},
 	{
 		"operation", `Types="Product"`, `Types="Product Embossing"`, "plant/work-not-planned 2:18 /XJDF/@Types",
-		"operation Embossing can not be planned; flat and folded sheets, saddle-stitched and perfect-bound books can",
+		"operation Embossing can not be planned; flat, folded and die-cut sheets, saddle-stitched and perfect-bound books can",
 	},
 }
 
@@ -118,6 +150,9 @@ func TestFindings(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			require.Contains(t, flatTicket, c.old)
 			text := strings.Replace(flatTicket, c.old, c.new, 1)
+			if c.name == "no product" || c.name == "no printing" {
+				text = strings.ReplaceAll(text, `ProductList>`, `Other>`)
+			}
 			if c.name == "blank" {
 				text = strings.ReplaceAll(flatTicket, c.old, c.new)
 			}
@@ -126,7 +161,12 @@ func TestFindings(t *testing.T) {
 			}
 			pl, findings := Make(inline(t, text), tinyPlant(), Options{})
 			require.Nil(t, pl)
-			require.Len(t, findings, 1)
+			if c.name == "two products" {
+				// All that the second lacks is told at once: amount, size and stock.
+				require.Len(t, findings, 3)
+			} else {
+				require.Len(t, findings, 1)
+			}
 			f := findings[0]
 			pos := f.Place.Pos()
 			require.Equal(t, c.want, fmt.Sprintf("%s %d:%d %s", f.Rule.ID, pos.Line, pos.Column, f.Place.Path()))
@@ -161,7 +201,7 @@ func TestRules(t *testing.T) {
 		require.NotZero(t, r.Severity)
 		require.False(t, strings.HasSuffix(r.Say, "."), r.ID)
 	}
-	require.Len(t, seen, 10)
+	require.Len(t, seen, 12)
 }
 
 // withPress adds a press operation to a job.
@@ -307,7 +347,7 @@ func TestNothingToWorkWith(t *testing.T) {
 	_, findings = Make(flatJob(100, 100, 10, black, nil), &plant.Plant{Name: "Empty"}, Options{})
 	require.Equal(t, "plant/no-stock", findings[0].Rule.ID)
 	_, findings = Make(&job.Job{}, p, Options{})
-	require.Equal(t, "plant/work-not-planned", findings[0].Rule.ID)
+	require.Equal(t, "process/nothing-printed", findings[0].Rule.ID)
 }
 
 // TestCoating goes to the press with the coater, and pays for it.

@@ -27,6 +27,8 @@ func (r *request) make(l lay, need int, first bool) (form, bool) {
 	f := form{lay: l, sheet: r.describe(l)}
 	n, ok := need*max(1, l.leaves), true
 	var fold, cut, printed, stock *Operation
+	var surfaces []*Operation
+	var films []*Material
 	if l.folder != nil {
 		if fold, ok = r.foldOp(l, n); !ok {
 			return f, false
@@ -36,10 +38,17 @@ func (r *request) make(l lay, need int, first bool) (form, bool) {
 	if sheets := ceilDiv(n, l.grid.ups()); l.uncut {
 		n = sheets
 	} else {
-		if cut, ok = r.cutOp(l, sheets); !ok {
+		if cut, ok = r.apartOp(l, sheets); !ok {
 			return f, false
 		}
 		n = cut.In
+	}
+	for _, t := range slices.Backward(l.runs) {
+		o, mats, ok := r.surfaceOp(t, l.sheet, n)
+		if !ok {
+			return f, false
+		}
+		surfaces, films, n = slices.Insert(surfaces, 0, o), slices.Concat(mats, films), o.In
 	}
 	f.sheet.Good = n
 	var through pressLoss
@@ -54,12 +63,15 @@ func (r *request) make(l lay, need int, first bool) (form, bool) {
 		n = stock.In
 	}
 	f.sheet.Bought = n
-	for _, o := range []*Operation{stock, printed, cut, fold} {
+	for _, o := range slices.Concat([]*Operation{stock, printed}, surfaces, []*Operation{cut, fold}) {
 		if o != nil {
 			f.ops = append(f.ops, o)
 		}
 	}
-	f.mats = r.materials(f, through)
+	f.mats = append(r.materials(f, through), films...)
+	if l.die != nil {
+		f.mats = append(f.mats, r.line(Die, "for "+l.die.ID, 1, "die", l.die.DiePrice, 1))
+	}
 	f.cost = sum(f.ops, f.mats)
 	return f, true
 }
@@ -77,6 +89,14 @@ func (r *request) foldOp(l lay, out int) (*Operation, bool) {
 	o.Fold = &FoldStep{Code: l.scheme.Code, Folds: l.scheme.Folds, Speed: int(speed.IntPart())}
 	charge(o, &l.folder.Machine, r.plant)
 	return o, ok && moves
+}
+
+// apartOp takes the printed sheets apart, with a die or on a guillotine.
+func (r *request) apartOp(l lay, out int) (*Operation, bool) {
+	if l.die != nil {
+		return r.dieOp(l, out)
+	}
+	return r.cutOp(l, out)
 }
 
 func (r *request) cutOp(l lay, out int) (*Operation, bool) {
@@ -134,11 +154,27 @@ func (r *request) printOp(l lay, out int, first bool) (*Operation, pressLoss, bo
 	if p.Kind == plant.Digital && !first {
 		o.Print.Makereadies = 0
 	}
-	if first {
-		o.WashUp = whole(time.Duration(w.unitsUsed()) * p.WashUp)
-	}
+	o.WashUp = whole(washTime(l, first))
 	charge(o, &p.Machine, r.plant)
 	return o, t, ok && moves
+}
+
+// washTime is the washing that a form brings: between its own passes, before it
+// where another form of its part has left other inks, and, for the first of a
+// part, of all units when the part is done.
+func washTime(l lay, first bool) time.Duration {
+	p, w := l.press, l.printing
+	if p.Kind == plant.Digital {
+		if first {
+			return time.Duration(w.unitsUsed()) * p.WashUp
+		}
+		return 0
+	}
+	within, again := washesOf(passInks(w.style, p.Units, l.part.ink(false)), p.Units)
+	if first {
+		return within.time(p) + time.Duration(w.unitsUsed())*p.WashUp
+	}
+	return within.and(again).time(p)
 }
 
 func hasWord(words []string, word string) bool {
@@ -151,8 +187,8 @@ func (r *request) describe(l lay) *Sheet {
 		Part: l.part.name, Size: Format(l.sheet), Press: l.press.ID,
 		Style: l.printing.style, Front: l.part.front.colors, Back: l.part.back.colors, Plates: l.printing.plates,
 		Columns: l.grid.columns, Rows: l.grid.rows, Piece: Format(l.grid.piece), Turned: l.grid.turned,
-		CoatFront: l.part.front.coating, CoatBack: l.part.back.coating,
-		Bleed: l.bleed, Gutter: l.gutter, Uncut: l.uncut, PiecePages: 2, FoldGrid: [2]int{1, 1}, Leaves: l.leaves,
+		Bleed: l.bleed, Gutter: l.gutter, Uncut: l.uncut, DieCut: l.die != nil,
+		PiecePages: 2, FoldGrid: [2]int{1, 1}, Leaves: l.leaves,
 		Margins: Margins{
 			Lead: l.grid.margins.lead, Trail: l.grid.margins.trail, Side: l.grid.margins.side, ColorBar: l.press.ColorBar,
 		},
@@ -161,6 +197,12 @@ func (r *request) describe(l lay) *Sheet {
 			ID: l.stock.ID, Name: l.stock.Name, Size: Format(l.stock.Size), Grammage: l.stock.Grammage,
 			Caliper: l.stock.Caliper, Coating: l.stock.Coating, Grain: l.stock.Grain, Across: l.across, Down: l.down,
 		},
+	}
+	if l.part.front.coating != "" {
+		s.CoatFront = l.coat
+	}
+	if l.part.back.coating != "" {
+		s.CoatBack = l.coat
 	}
 	if len(l.grid.more) > 0 {
 		for _, f := range l.grid.fields() {

@@ -31,23 +31,35 @@ func gangJob(rng *rand.Rand, n int) *job.Job {
 	return all
 }
 
-// everyBand is the fewest sheets of all choices of orientation and rows.
-func everyBand(items []item, l lay, m margins, high plant.Length) int {
+// everyBand is the fewest sheets of all choices of rows, upright and turned.
+func everyBand(items []item, l lay, m margins, high plant.Length, paired bool) int {
 	if len(items) == 0 {
 		return 1
 	}
 	best := 0
-	for _, as := range bothWays(items[0].open()) {
-		f := layOut(l.sheet, as, l.bleed, l.gutter, m, l.printing.style).field
-		for rows := 1; f.columns > 0; rows++ {
-			left := high - plant.Length(rows)*(as.Height+l.gutter)
-			if left < 0 {
-				break
+	try := func(ups int, tall plant.Length) {
+		if ups == 0 || tall > high {
+			return
+		}
+		rest := everyBand(items[1:], l, m, high-tall, paired)
+		if sheets := max(rest, ceilDiv(items[0].quantity, ups)); rest > 0 && (best == 0 || sheets < best) {
+			best = sheets
+		}
+	}
+	open := items[0].open()
+	columns := func(as plant.Size) int { return layOut(l.sheet, as, l.bleed, l.gutter, m, l.printing.style).columns }
+	up, across := columns(open), columns(open.Turned())
+	most := int(high / (min(open.Width, open.Height) + l.gutter))
+	for a := range most + 1 {
+		for b := range most + 1 {
+			if a > 0 && b > 0 && !paired {
+				continue
 			}
-			rest := everyBand(items[1:], l, m, left)
-			if sheets := max(rest, ceilDiv(items[0].quantity, f.columns*rows)); rest > 0 && (best == 0 || sheets < best) {
-				best = sheets
+			tall := plant.Length(a)*(open.Height+l.gutter) + plant.Length(b)*(open.Width+l.gutter)
+			if a > 0 && up == 0 || b > 0 && across == 0 {
+				continue
 			}
+			try(a*up+b*across, tall)
 		}
 	}
 	return best
@@ -57,7 +69,7 @@ func everyBand(items []item, l lay, m margins, high plant.Length) int {
 func TestBandsBruteForce(t *testing.T) {
 	rng := rand.New(rand.NewPCG(4, 17))
 	m := margins{lead: 10 * mm, trail: 9 * mm, side: 5 * mm}
-	fitting := 0
+	fitting, twice := 0, 0
 	for range 300 {
 		l := lay{sheet: size(640, 450), piece: piece{bleed: 3 * mm, gutter: 6 * mm}}
 		l.printing.style = []Style{WorkAndBack, WorkAndTurn}[rng.IntN(2)]
@@ -67,8 +79,9 @@ func TestBandsBruteForce(t *testing.T) {
 				page: size(40+rng.IntN(160), 40+rng.IntN(160)), quantity: 1 + rng.IntN(3000), part: &part{},
 			})
 		}
-		g, sheets, ok := bands(items, l, m)
-		want := everyBand(items, l, m, l.sheet.Height-m.lead-m.trail-2*l.bleed+l.gutter)
+		paired := rng.IntN(2) == 0
+		g, sheets, ok := bands(items, l, m, paired)
+		want := everyBand(items, l, m, l.sheet.Height-m.lead-m.trail-2*l.bleed+l.gutter, paired)
 		require.Equal(t, want > 0, ok)
 		if !ok {
 			continue
@@ -82,8 +95,10 @@ func TestBandsBruteForce(t *testing.T) {
 			require.GreaterOrEqual(t, ups[i]*sheets, it.quantity)
 		}
 		fitting++
+		twice += boolRank(len(g.fields()) > len(items))
 	}
 	require.Greater(t, fitting, 100)
+	require.Greater(t, twice, 10)
 }
 
 // TestGangs holds plans of several products against what must be true of all plans.

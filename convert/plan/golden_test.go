@@ -15,22 +15,29 @@ import (
 
 var update = flag.Bool("update", false, "rewrite the golden files")
 
-// TestText pins the summaries of a leaflet, a stitched and a perfect-bound book and a gang on the demo plant.
+// TestText pins the summaries of a leaflet, a stitched and a perfect-bound book, a
+// gang, and of coasters that are coated, laminated, die-cut and packed by hand.
 func TestText(t *testing.T) {
-	for _, name := range []string{"leaflet", "booklet", "pilotbook", "cards"} {
+	for _, name := range []string{"leaflet", "booklet", "pilotbook", "cards", "coasters"} {
 		t.Run(name, func(t *testing.T) {
 			var got bytes.Buffer
 			require.NoError(t, Write(&got, made(t, ticket(t, name+".xjdf"), saltmarsh(t))))
-			golden := filepath.Join("testdata", name+".txt")
-			if *update {
-				require.Empty(t, os.Getenv("CI"), "golden files are not rewritten in CI")
-				require.NoError(t, os.WriteFile(golden, got.Bytes(), 0o644))
-			}
-			want, err := os.ReadFile(golden)
-			require.NoError(t, err)
-			require.Equal(t, string(want), got.String())
+			requireGolden(t, name+".txt", got.String())
 		})
 	}
+}
+
+// requireGolden holds a text against a golden file.
+func requireGolden(t *testing.T, name, got string) {
+	t.Helper()
+	golden := filepath.Join("testdata", name)
+	if *update {
+		require.Empty(t, os.Getenv("CI"), "golden files are not rewritten in CI")
+		require.NoError(t, os.WriteFile(golden, []byte(got), 0o644))
+	}
+	want, err := os.ReadFile(golden)
+	require.NoError(t, err)
+	require.Equal(t, string(want), got)
 }
 
 func BenchmarkLeaflet(b *testing.B) { benchmark(b, "leaflet.xjdf") }

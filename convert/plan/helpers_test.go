@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -50,3 +51,11 @@ func made(t testing.TB, j *job.Job, p *plant.Plant) *Plan {
 }
 
 func dec(s string) decimal.Decimal { return decimal.RequireFromString(s) }
+
+// read is the text of a ticket of this package.
+func read(t testing.TB, name string) string {
+	t.Helper()
+	text, err := os.ReadFile(filepath.Join("testdata", name))
+	require.NoError(t, err)
+	return string(text)
+}

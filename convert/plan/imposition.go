@@ -1,6 +1,10 @@
 package plan
 
-import "quoin/validate/plant"
+import (
+	"slices"
+
+	"quoin/validate/plant"
+)
 
 // upsAlong is the number of pieces that lie in a row:
 // floor((avail - 2*bleed + gutter) / (trim + gutter)), never below zero.
@@ -71,6 +75,11 @@ func (g grid) ups() int {
 		n += f.ups()
 	}
 	return n
+}
+
+// shared reports whether several products are on the sheet.
+func (g grid) shared() bool {
+	return slices.ContainsFunc(g.more, func(f field) bool { return f.item != g.item })
 }
 
 // outline is the extent of all fields together, without bleed.

@@ -17,9 +17,11 @@ type lay struct {
 	printing     printing
 	grid         grid
 	uncut        bool
-	guillotine   *plant.Guillotine // nil when nothing is cut
-	stockCuts    []Cut             // of a lift of bought sheets
-	cutting      cutting           // of a lift of printed sheets
+	surfacing
+	die        *plant.DieCutter  // that cuts the pieces out; nil when a guillotine does
+	guillotine *plant.Guillotine // nil when nothing is cut on it
+	stockCuts  []Cut             // of a lift of bought sheets
+	cutting    cutting           // of a lift of printed sheets
 }
 
 // cutDowns are the ways in which a bought sheet is cut for the press: whole,
@@ -46,7 +48,8 @@ func (r *request) bases(p piece, stock *plant.Stock, press *plant.Press, count t
 		count.add(reason)
 		return nil
 	}
-	prints := r.prints(p.part, press, stock.Grammage, count)
+	inPress := r.prints(p.part, true, press, stock.Grammage, count)
+	plain := r.prints(p.part, false, press, stock.Grammage, tally{})
 	var all []lay
 	for _, cut := range cutDowns {
 		size := plant.Size{
@@ -62,18 +65,23 @@ func (r *request) bases(p piece, stock *plant.Stock, press *plant.Press, count t
 				continue
 			}
 			base := lay{piece: p, stock: stock, across: cut[0], down: cut[1], sheet: sheet, press: press}
-			for _, w := range prints {
-				base.printing = w
-				all = append(all, base)
+			for _, base.surfacing = range r.surfacings(p.part, stock, press, sheet, count) {
+				prints := plain
+				if base.coat != "" {
+					prints = inPress
+				}
+				for _, base.printing = range prints {
+					all = append(all, r.cutters(base, count)...)
+				}
 			}
 		}
 	}
 	return all
 }
 
-// prints are the styles in which the press can print the part.
-func (r *request) prints(p *part, press *plant.Press, grammage float64, count tally) []printing {
-	k := p.ink()
+// prints are the styles in which the press can print the part, and coat it too.
+func (r *request) prints(p *part, coats bool, press *plant.Press, grammage float64, count tally) []printing {
+	k := p.ink(coats)
 	var all []printing
 	for _, s := range stylesFor(press.Kind, k.oneSided()) {
 		if reason := r.fixed.styleReason(s, k.oneSided()); reason != "" {
@@ -110,8 +118,6 @@ func (r *request) pressTakes(p *plant.Press, s *plant.Stock, want *part) string 
 		return "stock thickness outside what the press prints"
 	case tooMuchInk(p, want):
 		return "more ink on a side than the press lays dry"
-	case want.coating() != "" && !hasWord(p.Coatings, want.coating()):
-		return "press can not lay the coating"
 	case pressSpeed(p, Simplex, s).Sign() <= 0:
 		return "plant states no speed for the stock weight"
 	}
@@ -131,7 +137,7 @@ func sheetFits(p *plant.Press, s plant.Size) string {
 // layPieces lays the piece upright and turned, and both mixed where that holds
 // more, and finds who cuts it.
 func (r *request) layPieces(all []lay, l lay, count tally) []lay {
-	m := marginsFor(l.press, l.printing.style)
+	m := l.marginsOf()
 	plain := 0
 	for i, as := range bothWays(l.size) {
 		l.grid = layOut(l.sheet, as, l.bleed, l.gutter, m, l.printing.style)
@@ -170,7 +176,11 @@ func (r *request) layPieces(all []lay, l lay, count tally) []lay {
 // layCuts adds the lay for every guillotine that can cut it; the bought sheets
 // are cut down where the printed ones are cut.
 func (r *request) layCuts(all []lay, l lay, count tally) []lay {
-	if l.uncut && l.across*l.down == 1 {
+	if reason := l.part.fixReason(l); reason != "" {
+		count.add(reason)
+		return all
+	}
+	if (l.uncut || l.die != nil) && l.across*l.down == 1 {
 		return append(all, l)
 	}
 	for _, g := range r.plant.Guillotines {
@@ -199,8 +209,17 @@ func (r *request) cutOn(l *lay, g *plant.Guillotine) (reason string) {
 			return reason
 		}
 	}
-	if !l.uncut {
+	if !l.uncut && l.die == nil {
 		l.cutting, reason = bestCutting(g, l.sheet, l.grid, l.printing.style)
 	}
 	return reason
+}
+
+// marginsOf is what press, style and die cutter leave without pieces.
+func (l *lay) marginsOf() margins {
+	m := marginsFor(l.press, l.printing.style)
+	if l.die != nil {
+		m.lead = max(m.lead, l.die.Gripper)
+	}
+	return m
 }

@@ -24,11 +24,11 @@ func (r *request) materials(f form, through pressLoss) []*Material {
 		kg := area(f.lay.sheet).Mul(f.press.CoatingFilm).Mul(decimal.NewFromInt(int64(through.coated))).Shift(-3)
 		price := f.press.CoatingPrice
 		if i := slices.IndexFunc(r.plant.Inks, func(k *plant.Ink) bool {
-			return strings.EqualFold(string(k.Kind), f.part.coating())
+			return strings.EqualFold(string(k.Kind), f.coat)
 		}); i >= 0 && price.Sign() == 0 {
 			price = r.plant.Inks[i].Price
 		}
-		mats = append(mats, r.weighed(Coating, f.part.coating(), kg, price))
+		mats = append(mats, r.weighed(Coating, f.coat, kg, price))
 	}
 	return mats
 }

@@ -140,6 +140,8 @@ type Sheet struct {
 	// those of the first.
 	Fields []Field `json:"fields,omitempty"`
 	Uncut  bool    `json:"uncut"` // the whole sheet goes on to the folder
+	// DieCut says that a die cuts the pieces out, and no guillotine.
+	DieCut bool `json:"dieCut,omitempty"`
 
 	Fold       string `json:"fold,omitempty"` // fold catalogue code
 	FoldGrid   [2]int `json:"foldGrid"`       // columns and rows of pages on one side of a piece
@@ -148,6 +150,12 @@ type Sheet struct {
 	// Leaves is set where one run prints all leaves of a part, to be cut and
 	// stacked in their order: the leaves of a copy.
 	Leaves int `json:"leaves,omitempty"`
+
+	// Stack is set where pieces are told apart by number, as numbered ones and the
+	// leaves of one run are: how many lie in the pile of a position. The first
+	// position holds pieces 1 to Stack, the next one goes on from there, so that the
+	// piles, put on each other in the order of the positions, are in order.
+	Stack int `json:"stack,omitempty"`
 
 	// What lies around the pages of a section: a trim at face, head and foot, the
 	// stitcher's lap, the grind-off of each page at the spine, and the spine of a cover.
@@ -217,11 +225,23 @@ const (
 	StepPlates Step = "plates" // plate output; the plant file has no machine for it
 	StepStock  Step = "stock"  // cutting bought sheets down to press sheets
 	StepPrint  Step = "print"
+
+	StepLaminate Step = "laminate"
+	StepVarnish  Step = "varnish" // in a machine beside the presses
+	StepDieCut   Step = "die-cut"
+
 	StepCut    Step = "cut"
 	StepFold   Step = "fold"
 	StepStitch Step = "stitch" // gathering, stitching and three-knife trimming
 	StepBind   Step = "bind"   // gathering, milling, gluing into the cover and three-knife trimming
+	StepHand   Step = "hand"   // what people do without a machine, to what is finished otherwise
 )
+
+// order is the steps in the order of work.
+var order = []Step{
+	StepPlates, StepStock, StepPrint, StepLaminate, StepVarnish, StepDieCut, StepCut, StepFold,
+	StepStitch, StepBind, StepHand,
+}
 
 // Operation is one run of one machine.
 type Operation struct {
@@ -244,11 +264,15 @@ type Operation struct {
 	WashUp    Time            `json:"washUp"`
 	Cost      decimal.Decimal `json:"cost"` // of the time, rounded
 
-	Print  *PrintStep  `json:"print,omitempty"`
-	Cut    *CutStep    `json:"cut,omitempty"`
-	Fold   *FoldStep   `json:"fold,omitempty"`
-	Stitch *StitchStep `json:"stitch,omitempty"`
-	Bind   *BindStep   `json:"bind,omitempty"`
+	Print    *PrintStep    `json:"print,omitempty"`
+	Varnish  *VarnishStep  `json:"varnish,omitempty"`
+	Laminate *LaminateStep `json:"laminate,omitempty"`
+	Die      *DieStep      `json:"die,omitempty"`
+	Cut      *CutStep      `json:"cut,omitempty"`
+	Fold     *FoldStep     `json:"fold,omitempty"`
+	Stitch   *StitchStep   `json:"stitch,omitempty"`
+	Bind     *BindStep     `json:"bind,omitempty"`
+	Hand     *HandStep     `json:"hand,omitempty"`
 }
 
 // Total is all the time that the operation takes.
@@ -266,6 +290,8 @@ const (
 	Ink     MaterialKind = "ink"
 	Clicks  MaterialKind = "clicks"
 	Coating MaterialKind = "coating"
+	Film    MaterialKind = "film"
+	Die     MaterialKind = "die"
 	Wire    MaterialKind = "wire"
 	Glue    MaterialKind = "glue"
 )
@@ -291,7 +317,7 @@ type Totals struct {
 	Paper       decimal.Decimal `json:"paper"`
 	Plates      decimal.Decimal `json:"plates"`
 	Ink         decimal.Decimal `json:"ink"`       // clicks and coating with it
-	Finishing   decimal.Decimal `json:"finishing"` // wire, glue
+	Finishing   decimal.Decimal `json:"finishing"` // film, die, wire, glue
 	Material    decimal.Decimal `json:"material"`
 	Cost        decimal.Decimal `json:"cost"`
 	PerThousand decimal.Decimal `json:"perThousand"` // of 1000 copies, rounded

@@ -1,37 +1,37 @@
 package plan
 
 import (
+	"iter"
+	"slices"
 	"strings"
 
+	"quoin/jdf"
 	"quoin/jdf/job"
 	"quoin/validate"
 )
 
 // finishing lists the operations of the standard that change the product and
-// that a plan has no machine for. Prepress, administration and delivery are
+// that a plan has no machine for, but perhaps people. Prepress, administration and delivery are
 // not in it: they take nothing away from a plan.
 var finishing = map[string]bool{
 	"AdhesiveBinding": true, "BlockPreparation": true, "BoxFolding": true, "CaseMaking": true, "CasingIn": true,
 	"ChannelBinding": true, "CoilBinding": true, "CoverApplication": true, "Creasing": true, "Embossing": true,
 	"EndSheetGluing": true, "Feeding": true, "Flexography": true, "Gluing": true, "HeadBandApplication": true,
-	"HoleMaking": true, "Inserting": true, "Jacketing": true, "Labeling": true, "Laminating": true,
-	"Perforating": true, "PlasticCombBinding": true, "RingBinding": true, "ShapeCutting": true,
+	"HoleMaking": true, "Inserting": true, "Jacketing": true, "Labeling": true, "Numbering": true,
+	"Perforating": true, "PlasticCombBinding": true, "RingBinding": true,
 	"SpinePreparation": true, "SpineTaping": true, "StaticBlocking": true, "StripBinding": true,
 	"ThreadSealing": true, "ThreadSewing": true, "WebInlineFinishing": true, "WireCombBinding": true,
 }
 
 // plannable finds the product to plan, and the work that a plan can not hold.
 func (r *request) plannable() bool {
-	at := r.job.Root.NamePlace()
-	roots := r.job.RootProducts()
-	if len(roots) == 0 {
-		return r.fail(notPlanned, at, validate.F("work", "a ticket that describes no product"))
+	roots, ok := r.roots()
+	if !ok {
+		return false
 	}
-	r.root = roots[0]
-	for _, op := range r.job.Operations {
-		if finishing[op.Type] && !(glueWork[op.Type] && r.root.Binding.Type.Value == softCover) {
-			return r.fail(notPlanned, op.TypeAt, validate.F("work", "operation "+op.Type))
-		}
+	r.wanted, r.root = roots, roots[0]
+	if !r.finishing() {
+		return false
 	}
 	for _, root := range roots {
 		for _, p := range append([]*job.Product{root}, root.Parts...) {
@@ -46,35 +46,76 @@ func (r *request) plannable() bool {
 	return r.readBinding()
 }
 
-// intents are the wishes for finishing that a plan has no machine for.
-var intents = map[string]bool{
-	"EmbossingIntent": true, "HoleMakingIntent": true, "InsertingIntent": true, "NumberingIntent": true,
-	"ShapeCuttingIntent": true, "TabsIntent": true,
-}
-
-// plannableProduct refuses lamination, materials that are not paper, and the
-// finishing that a product asks for beside what a Job tells.
+// plannableProduct refuses materials that are not paper, and the finishing that a
+// product asks for beside what a Job tells and that nobody in the plant does.
 func (r *request) plannableProduct(p *job.Product) bool {
-	if s := p.Lamination.Surface; s.Given && s.Value != "None" {
-		return r.fail(notPlanned, s.Place, validate.F("work", "lamination"))
-	}
 	if m := p.Media.Type; m.Given && m.Value != "Paper" && m.Value != "Other" {
 		return r.fail(notPlanned, m.Place, validate.F("work", "printing on "+m.Value))
 	}
+	if !r.variable(p) {
+		return false
+	}
+	for name, at := range intentsOf(p) {
+		task, asked := intentTasks[name]
+		switch {
+		case !asked:
+		case r.byHand(task):
+			r.wantHand(task, at)
+		default:
+			return r.fail(notPlanned, at, validate.F("work", name))
+		}
+	}
+	return true
+}
+
+// variable notes that copies differ, which a digital press alone can print. A
+// product of several versions is several products.
+func (r *request) variable(p *job.Product) bool {
 	if !p.Node.Valid() {
 		return true
 	}
 	for n := range p.Node.ChildrenNamed("Intent") {
-		if name := n.Get("Name"); intents[name] {
-			return r.fail(notPlanned, n.Attr("Name").Place(), validate.F("work", name))
-		}
-	}
-	for n := range p.Node.Child("ResourceLinkPool").Children() {
-		if name := strings.TrimSuffix(n.Local(), "Link"); intents[name] {
-			return r.fail(notPlanned, n.NamePlace(), validate.F("work", name))
+		v := n.Child("VariableIntent")
+		switch {
+		case !v.Valid():
+		case v.Has("ChildRefs"):
+			return r.fail(notPlanned, v.Attr("ChildRefs").Place(), validate.F("work", "a product of several versions"))
+		default:
+			r.digital = true
+			r.note("the copies differ from each other, so that digital presses alone were looked at")
 		}
 	}
 	return true
+}
+
+// numbered reports whether the pieces of a product are to bear numbers, or other
+// data of their own.
+func (r *request) numbered(p *job.Product) bool {
+	for name := range intentsOf(p) {
+		if name == "NumberingIntent" || name == "VariableIntent" {
+			return true
+		}
+	}
+	return slices.ContainsFunc(r.job.Operations, func(op *job.Operation) bool { return op.Type == "Numbering" })
+}
+
+// intentsOf are the names of the intents of a product, as the ticket has them.
+func intentsOf(p *job.Product) iter.Seq2[string, jdf.Place] {
+	return func(yield func(string, jdf.Place) bool) {
+		if !p.Node.Valid() {
+			return
+		}
+		for n := range p.Node.ChildrenNamed("Intent") {
+			if !yield(n.Get("Name"), n.Attr("Name").Place()) {
+				return
+			}
+		}
+		for n := range p.Node.Child("ResourceLinkPool").Children() {
+			if !yield(strings.TrimSuffix(n.Local(), "Link"), n.NamePlace()) {
+				return
+			}
+		}
+	}
 }
 
 // softCover is the standard's name for a block glued into a cover of paper.
@@ -105,7 +146,7 @@ func (r *request) sheetStitching() bool {
 	for _, op := range r.job.Operations {
 		switch op.Type {
 		case "Stitching", "Collecting", "Gathering":
-			return r.fail(notPlanned, op.TypeAt, validate.F("work", "operation "+op.Type+" without a binding intent"))
+			return r.fail(notPlanned, op.TypeAt, validate.F("work", "operation "+op.Type+" of what is not to be bound"))
 		}
 	}
 	return true

@@ -44,7 +44,22 @@ func randomJob(rng *rand.Rand, p *plant.Plant) *job.Job {
 		j.Products[0].Fold = given("F6-2")
 	}
 	j.Products[0].Media.Weight = given(stock.Grammage)
+	randomFinish(rng, j)
 	return j
+}
+
+// randomFinish asks for film, a coating, a die or hand work of some of the jobs.
+func randomFinish(rng *rand.Rand, j *job.Job) {
+	x := wants{films: max(0, rng.IntN(6)-3), coats: max(0, rng.IntN(6)-3), hand: rng.IntN(5) == 0}
+	x.die = j.Products[0].Binding.Type.Value == "" && rng.IntN(3) == 0
+	ask(j, x)
+	if p := j.Products[0]; rng.IntN(3) > 0 {
+		for _, c := range []*job.Fact[[]string]{&p.Front.Coatings, &p.Back.Coatings} {
+			if c.Given {
+				*c = given([]string{"UV"})
+			}
+		}
+	}
 }
 
 // TestProperties plans random jobs on the demo plant and holds each plan
@@ -52,8 +67,8 @@ func randomJob(rng *rand.Rand, p *plant.Plant) *job.Job {
 func TestProperties(t *testing.T) {
 	p := withPallet(saltmarsh(t))
 	rng := rand.New(rand.NewPCG(3, 14))
-	planned := map[Kind]int{}
-	for i := range 200 {
+	planned, steps := map[Kind]int{}, map[Step]int{}
+	for i := range 300 {
 		j := randomJob(rng, p)
 		pl, findings := Make(j, p, Options{})
 		if pl == nil {
@@ -61,6 +76,9 @@ func TestProperties(t *testing.T) {
 			continue
 		}
 		planned[pl.Kind]++
+		for _, o := range pl.Operations {
+			steps[o.Step]++
+		}
 		name := fmt.Sprintf("case %d, %s", i, pl.Finished)
 		checkCapabilities(t, name, pl, p)
 		checkAmounts(t, name, pl)
@@ -79,6 +97,9 @@ func TestProperties(t *testing.T) {
 	require.Greater(t, planned[Flat], 40)
 	require.Greater(t, planned[Stitched], 15)
 	require.Greater(t, planned[Glued], 8)
+	for _, s := range order {
+		require.Greater(t, steps[s], 8, s)
+	}
 }
 
 func checkCapabilities(t *testing.T, name string, pl *Plan, p *plant.Plant) {
@@ -113,6 +134,40 @@ func checkCapabilities(t *testing.T, name string, pl *Plan, p *plant.Plant) {
 		}
 		if o.Cut != nil {
 			require.GreaterOrEqual(t, o.Cut.Lifts*o.Cut.PerLift, o.In, name)
+		}
+		for _, s := range pl.Sheets {
+			if s.Name == o.Sheet {
+				checkFinishing(t, name, o, s, p)
+			}
+		}
+	}
+}
+
+// checkFinishing holds what lies behind the press against the machine.
+func checkFinishing(t *testing.T, name string, o *Operation, s *Sheet, p *plant.Plant) {
+	t.Helper()
+	size := plant.Size(s.Size)
+	switch {
+	case o.Laminate != nil:
+		m := p.Laminators[0]
+		require.Contains(t, []plant.Length{size.Width, size.Height}, o.Laminate.Across, name)
+		require.True(t, o.Laminate.Across >= m.MinWidth && o.Laminate.Across <= m.MaxWidth, name)
+		require.True(t, m.Grammage.Contains(s.Stock.Grammage), name)
+		require.Contains(t, m.Films, o.Laminate.Film, name)
+		require.True(t, o.Laminate.Side != Both || m.BothSides, name)
+	case o.Varnish != nil:
+		m := p.Coaters[0]
+		require.True(t, between(size, m.MinSheet, m.MaxSheet) || between(size.Turned(), m.MinSheet, m.MaxSheet), name)
+		require.True(t, m.Grammage.Contains(s.Stock.Grammage), name)
+		require.Contains(t, m.Coatings, o.Varnish.Coating, name)
+	case o.Die != nil:
+		m := p.DieCutters[0]
+		require.True(t, between(size, m.MinSheet, m.MaxSheet), name)
+		require.True(t, m.Grammage.Contains(s.Stock.Grammage) && m.Caliper.Contains(s.Stock.Caliper), name)
+		require.NotContains(t, []Style{WorkAndTurn, WorkAndTumble}, s.Style, name)
+		require.Equal(t, len(s.Positions), o.Die.Ups, name)
+		for _, b := range s.Positions {
+			require.GreaterOrEqual(t, b.Y-s.Bleed, m.Gripper, name)
 		}
 	}
 }

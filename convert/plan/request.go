@@ -25,6 +25,8 @@ const leastSide = 10 * plant.Millimetre
 type request struct {
 	job      *job.Job
 	plant    *plant.Plant
+	wanted   []*job.Product            // that are delivered
+	origins  map[*job.Product][]origin // of products that were read off operations
 	root     *job.Product
 	kind     Kind
 	quantity int
@@ -33,6 +35,8 @@ type request struct {
 	parts    []*part // one for flat work
 	items    []item  // several flat products
 	fixed    constraints
+	digital  bool   // digital presses alone
+	hand     []task // after all machines, in the order of the ticket
 	coverage decimal.Decimal
 	costed   int // forms
 	notes    []string
@@ -52,22 +56,33 @@ type part struct {
 	back    side
 	stocks  []*plant.Stock
 	fold    job.Fact[string]
+	film    film
+	die     bool // cut out with a die
+	// numbered pieces differ from each other and are delivered in their order.
+	numbered bool
+
+	// Of a part that was read off operations; else empty.
+	fixes    []sheetFix
+	sections []int    // pages of each
+	sheets   []string // names
 }
 
-func (p *part) ink() ink {
+// ink is what the press lays, coatings with it where it lays those too.
+func (p *part) ink(coats bool) ink {
 	return ink{
 		front: p.front.colors, back: p.back.colors,
-		coatFront: p.front.coating != "", coatBack: p.back.coating != "",
+		coatFront: coats && p.front.coating != "", coatBack: coats && p.back.coating != "",
 	}
 }
 
-// coating is what both sides are coated with, or "".
+// coating is what the sides are coated with, or "".
 func (p *part) coating() string { return max(p.front.coating, p.back.coating) }
 
 // side is the printing of one side.
 type side struct {
 	colors   []string
 	coverage decimal.Decimal // percent of each colour
+	told     bool            // the coverage is the ticket's
 	coating  string          // aqueous, UV or none at all: ""
 }
 
@@ -90,25 +105,25 @@ func (r *request) read() bool {
 		return false
 	}
 	r.fixed = constraintsOf(r.job, r.kind)
-	if roots := r.job.RootProducts(); len(roots) > 1 {
+	r.fixed.digital = r.digital
+	if roots := r.wanted; len(roots) > 1 {
 		return r.readItems(roots)
 	}
 	if r.kind == Flat {
 		return r.readFlat()
 	}
-	if !r.readQuantity() || !r.readSize() {
-		return false
-	}
-	return r.readParts()
+	// All that is missing is told at once.
+	known := r.readQuantity()
+	known = r.readSize() && known
+	return r.readParts() && known
 }
 
 // readFlat reads the one sheet of flat work.
 func (r *request) readFlat() bool {
-	if !r.readQuantity() || !r.readSize() {
-		return false
-	}
+	known := r.readQuantity()
+	known = r.readSize() && known
 	p, ok := r.readPart(r.root, "")
-	if !ok {
+	if !ok || !known {
 		return false
 	}
 	if p.flat, ok = r.openSize(); !ok {
@@ -193,7 +208,7 @@ func (r *request) readParts() bool {
 	}
 	slices.SortStableFunc(products, func(a, b *job.Product) int { return boolRank(isCover(b)) - boolRank(isCover(a)) })
 	for i, p := range products {
-		name := p.Type.Or(p.Name.Or("Part" + strconv.Itoa(i+1)))
+		name := job.First(p.Type, p.Name, p.ID).Or("Part" + strconv.Itoa(i+1))
 		if p == r.root {
 			name = "Body"
 		}
@@ -240,7 +255,10 @@ func (r *request) checkPages(p *part) bool {
 
 // readPart reads what flat work and the parts of a book have alike.
 func (r *request) readPart(p *job.Product, name string) (*part, bool) {
-	q := &part{name: name, product: p, cover: p != r.root && isCover(p), fold: p.Fold, pages: p.Pages.Value}
+	q := &part{
+		name: name, product: p, cover: p != r.root && isCover(p), fold: p.Fold, pages: p.Pages.Value,
+		numbered: r.kind == Flat && r.numbered(p),
+	}
 	bleed := job.First(p.Bleed, r.root.Bleed)
 	q.bleed = r.plant.Bleed
 	if bleed.Given {
@@ -249,13 +267,15 @@ func (r *request) readPart(p *job.Product, name string) (*part, bool) {
 	if q.bleed > 0 {
 		q.gutter = max(r.plant.Gutter, 2*q.bleed)
 	}
+	r.readFixes(q)
 	r.readColors(q)
-	if !r.readCoatings(q) {
+	if !r.readCoatings(q) || !r.readFilm(q) || !r.readDie(q) {
 		return nil, false
 	}
 	if len(q.front.colors) == 0 {
 		// One printed side is one printed side: the plan prints it as its front.
 		q.front, q.back = q.back, q.front
+		q.film.front, q.film.back = q.film.back, q.film.front
 	}
 	if len(q.front.colors) == 0 {
 		return nil, r.fail(notPlanned, p.Node.NamePlace(), validate.F("work", "a part that is not printed"))
@@ -263,7 +283,11 @@ func (r *request) readPart(p *job.Product, name string) (*part, bool) {
 	return q, r.readStocks(q)
 }
 
-func isCover(p *job.Product) bool { return strings.Contains(strings.ToLower(p.Type.Value), "cover") }
+// isCover goes by the type of a part, and by what the ticket calls it where it
+// gives no type.
+func isCover(p *job.Product) bool {
+	return strings.Contains(strings.ToLower(job.First(p.Type, p.Name, p.ID).Value), "cover")
+}
 
 func boolRank(b bool) int {
 	if b {

@@ -6,7 +6,7 @@ import "quoin/validate"
 func Rules() []*validate.Rule {
 	return []*validate.Rule{
 		amountMissing, amountUnusable, sizeMissing, stockMissing, colorsMissing, pagesMissing,
-		pagesNotMultiple, noStock, noPlan, notPlanned,
+		pagesNotMultiple, nothingPrinted, qualityUnknown, noStock, noPlan, notPlanned,
 	}
 }
 
@@ -34,6 +34,18 @@ var (
 		Say: "product {product|q} has no stock weight",
 		Do:  "state the weight of the paper in grams a square metre",
 		Why: "Without it any paper would answer, and the cheapest is seldom the one that was meant.",
+	}
+	nothingPrinted = &validate.Rule{
+		ID: "process/nothing-printed", Severity: validate.Error, Mends: validate.Sender,
+		Say: "the ticket describes no product and {what}",
+		Do:  "plan from the order, or from a ticket that holds the printing too",
+		Why: "A plan begins with what is wanted, or with the sheets that are printed for it.",
+	}
+	qualityUnknown = &validate.Rule{
+		ID: "process/quality-unknown", Severity: validate.Error, Mends: validate.Plant,
+		Say: "product {product|q} names its paper {got|q} and no weight; no stock of plant {plant|q} goes by that name",
+		Do:  "state the weight in grams a square metre, or list the name under the qualities of a stock in the plant file",
+		Why: "Names of paper are agreed between customer and plant, and tell nothing to others.",
 	}
 	colorsMissing = &validate.Rule{
 		ID: "process/colors-missing", Severity: validate.Warning, Mends: validate.Sender,
@@ -67,7 +79,7 @@ var (
 	}
 	notPlanned = &validate.Rule{
 		ID: "plant/work-not-planned", Severity: validate.Error, Mends: validate.Operator,
-		Say: "{work} can not be planned; flat and folded sheets, saddle-stitched and perfect-bound books can",
+		Say: "{work} can not be planned; flat, folded and die-cut sheets, saddle-stitched and perfect-bound books can",
 		Do:  "plan this job, or this part of it, by hand",
 		Why: "A plan that leaves an operation out would promise a wrong price and date.",
 	}

@@ -34,7 +34,7 @@ func Make(j *job.Job, p *plant.Plant, opt Options) (*Plan, []validate.Finding) {
 	opt = opt.orDefault()
 	r := &request{job: j, plant: p, coverage: p.Coverage}
 	if !r.read() {
-		return nil, r.findings
+		return nil, r.errors()
 	}
 	s := &search{request: r, count: tally{}, best: map[string]way{}}
 	switch {
@@ -51,9 +51,14 @@ func Make(j *job.Job, p *plant.Plant, opt Options) (*Plan, []validate.Finding) {
 	if len(ranked) == 0 {
 		r.fail(noPlan, r.root.Node.NamePlace(), validate.F("plant", p.Name),
 			validate.F("product", label(r.root)), validate.F("reasons", s.reasons()))
-		return nil, r.findings
+		return nil, r.errors()
 	}
 	return s.plan(ranked, opt.Alternatives), r.findings
+}
+
+// errors are the findings without warnings, which say how something was planned.
+func (r *request) errors() []validate.Finding {
+	return slices.DeleteFunc(r.findings, func(f validate.Finding) bool { return f.Severity != validate.Error })
 }
 
 // noRun is the reason for a form that comes to no end.
@@ -79,7 +84,9 @@ type search struct {
 	best  map[string]way
 	tried int // ways
 	bars  []string
-	item  int // of several products, that which is laid
+	item  int    // of several products, that which is laid
+	own   []*way // best of each of several products by itself, nil for none
+	sub   bool   // one of several products by itself: no work on the whole job
 }
 
 // bar counts a reason that stands against the whole job, and not against one
@@ -94,6 +101,12 @@ func (s *search) bar(reason string) {
 // offer takes a way when it is the cheapest of its key.
 func (s *search) offer(w way) {
 	s.tried++
+	if !s.sub {
+		var ok bool
+		if w, ok = s.handed(w); !ok {
+			return
+		}
+	}
 	w.order, w.places = s.tried, s.plant.Places
 	if have, ok := s.best[w.key]; !ok || w.cost.LessThan(have.cost) {
 		s.best[w.key] = w
@@ -172,6 +185,7 @@ func (s *search) offerFlat(l lay) {
 		title += ", folded " + l.scheme.Code
 		key += "|" + l.scheme.Code
 	}
+	title, key = title+l.besideWords(), key+l.besideWords()
 	f = named(f, 1)
 	s.offer(way{key: key, title: title, forms: []form{f}, ops: f.ops, mats: f.mats, cost: f.cost})
 }

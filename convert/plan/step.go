@@ -11,6 +11,10 @@ type PrintStep struct {
 	Impressions int      `json:"impressions"` // trips of all sheets, waste with them
 	Dryers      []string `json:"dryers,omitempty"`
 	Speed       int      `json:"speed"` // sheets an hour
+	// ZoneWidth and Zones are presets of the ink zones, where plant and ticket tell
+	// what they need.
+	ZoneWidth plant.Length `json:"zoneWidth,omitempty"`
+	Zones     []Zones      `json:"zones,omitempty"`
 	// Path is the makeready tasks that decide its time, where the plant file has tasks.
 	Path []string `json:"path,omitempty"`
 }

@@ -22,12 +22,18 @@ const weightSlack = 0.5
 func (r *request) wantedStock(p *part) job.Stock {
 	s := p.product.Media.Stock
 	fill(&s, r.root.Media.Stock)
+	if m := mediaOfPart(r.job, p.product); m != nil {
+		fill(&s, m.Stock)
+	}
 	for _, op := range r.job.Operations {
 		if isPress(op.Type) {
 			for _, m := range paperOf(op) {
 				fill(&s, m.Stock)
 			}
 		}
+	}
+	if m := onlyPaper(r.job); m != nil {
+		fill(&s, m.Stock)
 	}
 	return s
 }
@@ -61,6 +67,10 @@ func (r *request) readStocks(p *part) bool {
 	want := r.wantedStock(p)
 	named := r.named(want)
 	if !want.Weight.Given && len(named) == 0 {
+		if q := job.First(want.Quality, want.Brand); q.Given {
+			return r.fail(qualityUnknown, q.Place, validate.F("product", label(p.product)), validate.F("got", q.Value),
+				validate.F("plant", r.plant.Name))
+		}
 		return r.fail(stockMissing, placeOf(p), validate.F("product", label(p.product)))
 	}
 	for _, s := range r.plant.Stocks {
@@ -90,8 +100,9 @@ func (r *request) named(want job.Stock) []*plant.Stock {
 	var ids, names []*plant.Stock
 	for _, s := range r.plant.Stocks {
 		for _, f := range []job.Fact[string]{want.Quality, want.Brand} {
+			means := func(word string) bool { return strings.EqualFold(word, f.Value) }
 			switch {
-			case f.Given && strings.EqualFold(f.Value, s.ID):
+			case f.Given && (means(s.ID) || slices.ContainsFunc(s.Qualities, means)):
 				ids = append(ids, s)
 			case f.Given && strings.EqualFold(f.Value, s.Name):
 				names = append(names, s)

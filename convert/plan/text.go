@@ -3,6 +3,7 @@ package plan
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -114,11 +115,20 @@ func (t *text) sheet(s *Sheet) {
 	}
 	t.line("  %-8s %s across x along, %s; %s in, %s good", "sheet", s.Size, cut, count(s.Gross), count(s.Good))
 	t.layout(s)
+	t.stacks(s)
 	t.line("  %-8s %s, %d/%d: %s", "print", styleWord(s.Style), len(s.Front), len(s.Back), t.colors(s))
 	for _, c := range []struct{ side, kind string }{{"front", s.CoatFront}, {"back", s.CoatBack}} {
 		if c.kind != "" {
 			t.line("  %-8s %s, on the %s", "coating", c.kind, c.side)
 		}
+	}
+	for _, o := range t.plan.Operations {
+		if words := surfaceWords(o); words != "" && o.Sheet == s.Name {
+			t.line("  %-8s %s", "surface", words)
+		}
+	}
+	if s.DieCut {
+		t.line("  %-8s with a die of %s", "cut out", many(s.Ups(), "position"))
 	}
 	switch {
 	case s.Fold == "":
@@ -156,6 +166,14 @@ func (t *text) layout(s *Sheet) {
 			name = "; " + t.plan.Products[f.Product].Name
 		}
 		t.line("  %-8s %d across x %d along, each %s %s%s", "", f.Columns, f.Rows, f.Piece, lies, name)
+	}
+}
+
+// stacks says how numbered pieces follow each other.
+func (t *text) stacks(s *Sheet) {
+	if s.Stack > 0 {
+		t.line("  %-8s cut and stack: %s in a pile, position 1 has numbers 1 to %s, position 2 goes on from %s", "order",
+			count(s.Stack), count(s.Stack), count(s.Stack+1))
 	}
 }
 
@@ -215,7 +233,7 @@ func (t *text) costs() {
 		v    decimal.Decimal
 	}{
 		{"time", sums.TimeCost}, {"paper", sums.Paper}, {"plates", sums.Plates}, {"ink and coating", sums.Ink},
-		{bindingWord(t.plan), sums.Finishing}, {"total", sums.Cost},
+		{finishingWords(t.plan), sums.Finishing}, {"total", sums.Cost},
 	} {
 		if s.v.Sign() != 0 {
 			t.line("  %-16s %12s", s.name, t.money(s.v))
@@ -223,11 +241,15 @@ func (t *text) costs() {
 	}
 }
 
-func bindingWord(pl *Plan) string {
-	if pl.Kind == Glued {
-		return string(Glue)
+// finishingWords names what is used up behind the press.
+func finishingWords(pl *Plan) string {
+	var all []string
+	for _, k := range []MaterialKind{Film, Die, Wire, Glue} {
+		if slices.ContainsFunc(pl.Materials, func(m *Material) bool { return m.Kind == k }) {
+			all = append(all, string(k))
+		}
 	}
-	return string(Wire)
+	return strings.Join(all, ", ")
 }
 
 // deliveries says what is delivered, and on how many pallets.

@@ -3,6 +3,7 @@ package plan
 import (
 	"fmt"
 	"strings"
+	"unicode"
 )
 
 func (t *text) operations() {
@@ -27,6 +28,9 @@ func (t *text) operations() {
 		}
 		if o.Print != nil && len(o.Print.Path) > 0 {
 			t.hanging(fmt.Sprintf("  print %s: ", o.Sheet), "makeready decided by "+strings.Join(o.Print.Path, ", "))
+		}
+		if o.Die != nil {
+			t.line("  die-cut %s: %s in a sheet, gripper %s", o.Sheet, many(o.Die.Ups, "piece"), o.Die.Gripper)
 		}
 		if o.Bind != nil {
 			t.line("  bind: %d sections, block %s, spine %s, grind-off %s",
@@ -122,10 +126,43 @@ func stepWord(o *Operation) string {
 		return "make plates"
 	case StepStock:
 		return "cut stock"
+	case StepHand:
+		return strings.ToLower(splitWords(o.Hand.Task)) + " by hand"
 	case StepStitch:
 		return "stitch, trim"
 	case StepBind:
 		return "bind, trim"
 	}
 	return string(o.Step)
+}
+
+// surfaceWords says what a machine beside the presses lays on a sheet, or "".
+func surfaceWords(o *Operation) string {
+	switch {
+	case o.Laminate != nil:
+		return fmt.Sprintf("%s film on %s, on %s, %s across the run", o.Laminate.Film, sideWords(o.Laminate.Side), o.Device,
+			o.Laminate.Across)
+	case o.Varnish != nil:
+		return fmt.Sprintf("%s coating on %s, on %s", o.Varnish.Coating, sideWords(o.Varnish.Side), o.Device)
+	}
+	return ""
+}
+
+func sideWords(s Surface) string {
+	if s == Both {
+		return "both sides"
+	}
+	return "the " + string(s)
+}
+
+// splitWords writes the name of a process, such as BoxPacking, as words.
+func splitWords(name string) string {
+	var out strings.Builder
+	for i, c := range name {
+		if i > 0 && unicode.IsUpper(c) {
+			out.WriteByte(' ')
+		}
+		out.WriteRune(c)
+	}
+	return out.String()
 }

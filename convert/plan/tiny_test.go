@@ -24,6 +24,7 @@ func tinyPlant() *plant.Plant {
 				Machine: machine("offset"), Kind: plant.Offset, MinSheet: size(200, 150), MaxSheet: size(650, 480),
 				Gripper: 10 * mm, Tail: 5 * mm, Side: 5 * mm, ColorBar: 4 * mm, Units: 2, Speed: step("8000"),
 				Makeready: 10 * time.Minute, PlateChange: 2 * time.Minute, PlatesAtOnce: 1, WashUp: 3 * time.Minute,
+				WashUpColor: time.Minute,
 				Setup: plant.Spoilage{Setup: 20, SetupPerUnit: 30, Later: dec("50"), Running: []plant.Step{
 					{UpTo: dec("500"), Value: dec("4")}, {Value: dec("2.5")},
 				}},

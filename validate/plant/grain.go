@@ -95,7 +95,10 @@ func (c *checker) onItsSide(in input) bool {
 	}
 	size, err := value.ParseXYPair(c.job.Signatures[0].Node.Get("BinderySignatureSize"))
 	sheet := in.size.Value
-	return err == nil && size.X != size.Y && sheet.Width != sheet.Height && (size.X > size.Y) != (sheet.Width > sheet.Height)
+	if err != nil || size.X == size.Y || sheet.Width == sheet.Height {
+		return false
+	}
+	return (size.X > size.Y) != (sheet.Width > sheet.Height)
 }
 
 // grainRuns tells whether the grain of a sheet runs up its height, not given

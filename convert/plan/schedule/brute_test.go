@@ -76,7 +76,7 @@ func TestBruteForce(t *testing.T) {
 			plant = works(twoShifts(), berlin)
 		}
 		jobs := randomWorks(random, 2+random.IntN(3), 2, now, 1)
-		p := newProblem(jobs, plant, now)
+		p := newProblem(jobs, plant, now, true)
 		require.Empty(t, p.findings)
 		if n := len(p.tasks); n < 4 || n > 9 {
 			continue

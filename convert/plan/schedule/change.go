@@ -62,12 +62,6 @@ func (k ink) less(other ink) []string {
 	return all
 }
 
-// darkness orders the process inks from light to dark.
-//
-// Common practice, no source: sheets are run dark to light, black, cyan,
-// magenta and yellow, and units go the other way with the least washing.
-var darkness = map[string]int{"Yellow": 1, "Magenta": 2, "Cyan": 3, "Black": 4}
-
 // washes is how many units are washed between two forms, and how many of them
 // take the colour wash-up beside. Washed is what the next form does not use.
 // Units that stand clean are inked first. A washed unit takes the colour
@@ -76,33 +70,8 @@ func washes(from, to ink, units int) (plain, color int) {
 	out, in := from.less(to), to.less(from)
 	plain = min(len(out), units)
 	clean := max(0, units-from.total)
-	color = min(plain, max(0, len(in)-clean-darker(out, in)))
+	color = min(plain, max(0, len(in)-clean-plan.Darker(out, in)))
 	return plain, color
-}
-
-// darker is how many of the inks that come in can be paired with a lighter one
-// that goes out.
-func darker(out, in []string) int {
-	var light, dark []int
-	for _, name := range out {
-		if d := darkness[name]; d > 0 {
-			light = append(light, d)
-		}
-	}
-	for _, name := range in {
-		if d := darkness[name]; d > 0 {
-			dark = append(dark, d)
-		}
-	}
-	slices.Sort(light)
-	slices.Sort(dark)
-	pairs := 0
-	for _, d := range dark {
-		if pairs < len(light) && light[pairs] < d {
-			pairs++
-		}
-	}
-	return pairs
 }
 
 // changer works out what lies between two operations of a press: the figures of

@@ -5,7 +5,12 @@
 // other in the order of the plan, each begins when the one before is done and
 // its drying time is over, and what takes all sheets, such as stitching, waits
 // for the last of them. Sheets of one job run side by side where they are on
-// different machines. Each operation stays on the machine of its plan.
+// different machines.
+//
+// Where a cost centre has fewer people than machines, its machines wait for each
+// other. An operation goes to another machine than planned where that can do the
+// same and the schedule gets better by it; presses keep theirs, as plates and
+// layout are made for one (elsewhere.go).
 //
 // Time is worked in the shifts of the machine's cost centre. Shifts are read
 // off the clock on the wall of the plant's zone, durations are time that has
@@ -30,7 +35,9 @@
 // stands beside bounds that no schedule can go below (bound.go): when the two
 // meet, the schedule is proven best.
 //
-// Not looked at are moving an operation to another machine, batches that go on
-// before the whole run is done, how many people a cost centre has, and plates:
-// the plant file has no machine for them, so they are taken to lie ready.
+// The bounds are those of the machines that the operations ended on.
+//
+// Not looked at are batches that go on before the whole run is done, people who
+// go from one machine to another within a run, and plates: the plant file has no
+// machine for them, so they are taken to lie ready.
 package schedule

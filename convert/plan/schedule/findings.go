@@ -51,7 +51,7 @@ func (r *result) longestWait(j int) string {
 	}
 	before := r.works[r.tasks[r.prev[at]].job].Plan
 	return fmt.Sprintf("%q waits %s for machine %q, behind job %q",
-		operationName(r.tasks[at].op), words(longest), r.machines[r.tasks[at].machine].id, jobName(before))
+		operationName(r.tasks[at].op), words(longest), r.tasks[at].op.Device, jobName(before))
 }
 
 // relief is how soon jobs could be ready when something were otherwise.

@@ -33,7 +33,7 @@ func twoShifts() []plant.Shift {
 // works is a small plant: a press with coater, a digital press, a guillotine, a
 // folder and a stitcher.
 func works(shifts []plant.Shift, z *time.Location) *plant.Plant {
-	centre := &plant.CostCentre{ID: "floor", Shifts: shifts, Crew: 1}
+	centre := &plant.CostCentre{ID: "floor", Shifts: shifts, Crew: 5}
 	m := func(id string) plant.Machine { return plant.Machine{ID: id, Name: "The " + id, CostCentre: centre} }
 	return &plant.Plant{
 		Name: "Saltmarsh Print Works", Zone: z, CostCentres: []*plant.CostCentre{centre},

@@ -36,7 +36,7 @@ func Make(
 	if up := opt.Now.Truncate(time.Second); up.Before(opt.Now) {
 		opt.Now = up.Add(time.Second)
 	}
-	b := newProblem(works, p, opt.Now)
+	b := newProblem(works, p, opt.Now, true)
 	if len(b.findings) > 0 {
 		return nil, b.findings, nil
 	}
@@ -44,14 +44,43 @@ func Make(
 	if b.beyond(first, works); len(b.findings) > 0 {
 		return nil, b.findings, nil
 	}
-	low := newBounds(b)
-	bound := low.bound(first.value.makespan)
-	found, err := b.find(ctx, opt, bound)
+	found, low, bound, err := settle(ctx, works, p, opt, b)
 	if err != nil {
-		return nil, nil, fmt.Errorf("lay plans: %w", err)
+		return nil, nil, err
 	}
 	r := &result{timing: found.best, works: works, bounds: low, opt: opt}
+	if others, moved := elsewhere(works, p, opt.Now, found.best); len(moved) > 0 {
+		next, nextLow, nextBound, err := settle(ctx, others, p, opt, newProblem(others, p, opt.Now, true))
+		if err != nil {
+			return nil, nil, err
+		}
+		if next.best.value.compare(found.best.value) < 0 {
+			found, bound = next, nextBound
+			r = &result{timing: next.best, works: others, bounds: nextLow, opt: opt, moved: moved}
+		}
+	}
 	return r.schedule(found, bound), r.findings(), nil
+}
+
+// settle looks for the best order of a problem, beside the bounds that no order of
+// it can go below: those do not wait for people where several share a crew.
+func settle(
+	ctx context.Context, works []Work, p *plant.Plant, opt Options, b *problem,
+) (*search, *bounds, objective, error) {
+	low := newBounds(b)
+	for _, id := range b.crewed {
+		for _, c := range p.CostCentres {
+			if c.ID == id && c.Crew > 1 {
+				low = newBounds(newProblem(works, p, opt.Now, false))
+			}
+		}
+	}
+	bound := low.bound(b.build(priorities[0]).value.makespan)
+	found, err := b.find(ctx, opt, bound)
+	if err != nil {
+		return nil, nil, bound, fmt.Errorf("lay plans: %w", err)
+	}
+	return found, low, bound, nil
 }
 
 // beyond finds the first operation of each job that has no working time.

@@ -1,6 +1,8 @@
 package schedule
 
 import (
+	"math"
+	"slices"
 	"time"
 
 	"quoin/convert/plan"
@@ -60,6 +62,7 @@ type problem struct {
 	jobs     []jobTimes
 	machines []machine
 	byID     map[string]int
+	crewed   []string // cost centres whose machines wait for people
 	findings []validate.Finding
 }
 
@@ -67,10 +70,11 @@ type problem struct {
 // less than none.
 func seconds(d time.Duration) int64 { return max(0, int64((d+time.Second-1)/time.Second)) }
 
-// newProblem takes the plans apart. Its findings are what can not be laid.
-func newProblem(works []Work, p *plant.Plant, now time.Time) *problem {
+// newProblem takes the plans apart. Its findings are what can not be laid. With
+// crews, machines that share too few people are not laid side by side.
+func newProblem(works []Work, p *plant.Plant, now time.Time, crews bool) *problem {
 	b := &problem{plant: p, now: now.Unix(), far: now.AddDate(yearsAhead, 0, 0).Unix()}
-	b.addMachines(now)
+	b.addMachines(now, crews)
 	for i, w := range works {
 		t := jobTimes{ready: b.now, weight: int64(w.priority()) + 1}
 		if at, given := b.instant(w.NotBefore); given {
@@ -116,8 +120,11 @@ func (b *problem) instant(f job.Fact[value.DateTime]) (int64, bool) {
 }
 
 // addMachines makes a resource of each machine of the plant; those of one cost
-// centre share its calendar.
-func (b *problem) addMachines(now time.Time) {
+// centre share its calendar. Where a cost centre has fewer people than machines, its
+// machines share as many resources as it has people, each in its turn: for one
+// person that is exact, for more it is one of the ways of sharing.
+// Presses, whose changeovers depend on what they print, have a resource of their own.
+func (b *problem) addMachines(now time.Time, crews bool) {
 	b.byID = map[string]int{}
 	calendars := map[*plant.CostCentre]*calendar{}
 	add := func(m *plant.Machine) *machine {
@@ -138,9 +145,35 @@ func (b *problem) addMachines(now time.Time) {
 		m := add(&p.Machine)
 		m.changer, m.coating = &changer{press: p}, seconds(p.CoatingMakeready)
 	}
+	several := map[*plant.CostCentre][]*plant.Machine{}
 	for _, m := range others(b.plant) {
-		add(m)
+		several[m.CostCentre] = append(several[m.CostCentre], m)
 	}
+	for _, m := range others(b.plant) {
+		c, all := m.CostCentre, several[m.CostCentre]
+		i, hands := slices.Index(all, m), people(b.plant, c)
+		if !crews || i < hands {
+			add(m)
+			continue
+		}
+		b.byID[m.ID] = b.byID[all[i%hands].ID]
+		b.crewed = append(b.crewed, c.ID)
+	}
+}
+
+// people is how many machines beside its presses a cost centre can man at once, one
+// at least. A machine without cost centre waits for nobody.
+func people(p *plant.Plant, c *plant.CostCentre) int {
+	if c == nil || c.Crew <= 0 {
+		return math.MaxInt
+	}
+	n := c.Crew
+	for _, m := range p.Presses {
+		if m.CostCentre == c {
+			n--
+		}
+	}
+	return max(1, n)
 }
 
 // others is all machines that are no presses.

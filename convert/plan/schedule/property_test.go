@@ -158,8 +158,8 @@ func TestMoreMachines(t *testing.T) {
 			one, two = append(one, Work{Plan: pl, Due: by}), append(two, Work{Plan: split, Due: by})
 		}
 		far := now.AddDate(1, 0, 0).Unix()
-		a := newBounds(newProblem(one, p, now)).bound(far)
-		b := newBounds(newProblem(two, p, now)).bound(far)
+		a := newBounds(newProblem(one, p, now, true)).bound(far)
+		b := newBounds(newProblem(two, p, now, true)).bound(far)
 		require.LessOrEqual(t, b.late, a.late, "seed %d", seed)
 		require.LessOrEqual(t, b.makespan, a.makespan, "seed %d", seed)
 		require.LessOrEqual(t, b.changeover, a.changeover, "seed %d", seed)
@@ -187,7 +187,7 @@ func TestSame(t *testing.T) {
 // TestSearchHelps: the search ends no worse than any rule, and better than most.
 func TestSearchHelps(t *testing.T) {
 	w := randomWorks(rand.New(rand.NewPCG(9, 9)), 25, 3, monday, 4)
-	p := newProblem(w, works(twoShifts(), zone(t, "Europe/Berlin")), monday)
+	p := newProblem(w, works(twoShifts(), zone(t, "Europe/Berlin")), monday, true)
 	found, err := p.find(context.Background(), Options{Trials: 2000}, objective{})
 	require.NoError(t, err)
 	better := 0

@@ -1,12 +1,14 @@
 package schedule
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"time"
 
 	"quoin/convert/plan"
 	"quoin/validate"
+	"quoin/validate/plant"
 )
 
 // result turns what was found into a Schedule.
@@ -15,6 +17,7 @@ type result struct {
 	works  []Work
 	bounds *bounds
 	opt    Options
+	moved  map[*plan.Operation]string // operations on other machines than planned, with those
 }
 
 func (r *result) at(t int64) time.Time { return time.Unix(t, 0).In(zoneOf(r.plant)) }
@@ -42,8 +45,9 @@ func (r *result) schedule(found *search, bound objective) *Schedule {
 	}
 	last := r.lastEnd(byMachine)
 	for m, ops := range byMachine {
-		if len(ops) > 0 {
-			s.Machines = append(s.Machines, r.machine(m, ops, last))
+		for _, id := range r.ids(m, ops) {
+			own := slices.DeleteFunc(slices.Clone(ops), func(o *Operation) bool { return o.Machine != id.ID })
+			s.Machines = append(s.Machines, r.machine(m, id, own, last))
 		}
 	}
 	v := r.value
@@ -130,7 +134,7 @@ func (r *result) operation(x int, start int64) *Operation {
 		begin = c.resume(ready)
 	}
 	o := &Operation{
-		Step: k.op.Step, Sheet: k.op.Sheet, Machine: r.machines[k.machine].id,
+		Step: k.op.Step, Sheet: k.op.Sheet, Machine: k.op.Device, Planned: r.moved[k.op],
 		Start: r.at(start), RunStart: r.at(begin), End: r.at(end),
 		Makeready: spent(makeready), Run: spent(k.run), Slices: []Slice{},
 	}
@@ -191,9 +195,27 @@ func (r *result) lastEnd(byMachine [][]*Operation) time.Time {
 	return last
 }
 
-func (r *result) machine(m int, ops []*Operation, last time.Time) *Machine {
+// ids are the machines of a resource that have work, in the order of the plant
+// file. Those that share people share a resource.
+func (r *result) ids(m int, ops []*Operation) []*plant.Machine {
+	var all []*plant.Machine
+	add := func(k *plant.Machine) {
+		if r.byID[k.ID] == m && slices.ContainsFunc(ops, func(o *Operation) bool { return o.Machine == k.ID }) {
+			all = append(all, k)
+		}
+	}
+	for _, p := range r.plant.Presses {
+		add(&p.Machine)
+	}
+	for _, k := range others(r.plant) {
+		add(k)
+	}
+	return all
+}
+
+func (r *result) machine(m int, id *plant.Machine, ops []*Operation, last time.Time) *Machine {
 	c := r.machines[m].calendar
-	out := &Machine{ID: r.machines[m].id, Name: r.machines[m].name, Operations: ops, Shifts: []Period{}}
+	out := &Machine{ID: id.ID, Name: id.Name, Operations: ops, Shifts: []Period{}}
 	for _, o := range ops {
 		out.Changeover.Duration += o.Makeready.Duration + o.WashUp.Duration
 		out.Run.Duration += o.Run.Duration
@@ -239,5 +261,10 @@ func (r *result) notes(s *Schedule) []string {
 	add(always, "no shifts in the plant file, so work goes on round the clock")
 	add(split, "a makeready is longer than any shift, so it is split")
 	add(open, "no due time")
+	add(slices.Compact(slices.Clone(r.crewed)), "machines that wait for each other, as the crew is too small for all")
+	if len(r.moved) > 0 {
+		notes = append(notes, fmt.Sprintf(
+			"operations on other machines than planned: %d; the bounds are those of these machines", len(r.moved)))
+	}
 	return notes
 }

@@ -100,8 +100,9 @@ type Operation struct {
 	JobID     string    `json:"jobId"`
 	Step      plan.Step `json:"step"`
 	Sheet     string    `json:"sheet,omitempty"`
-	Machine   string    `json:"machine"` // DeviceID
-	Start     time.Time `json:"start"`   // of its makeready
+	Machine   string    `json:"machine"`           // DeviceID
+	Planned   string    `json:"planned,omitempty"` // machine of the plan, when that is another
+	Start     time.Time `json:"start"`             // of its makeready
 	RunStart  time.Time `json:"runStart"`
 	End       time.Time `json:"end"` // of its run
 	Makeready plan.Time `json:"makeready"`
