@@ -61,6 +61,7 @@ func (i *Imported) plus(j *Imported) {
 	i.Notices.plus(j.Notices)
 	i.Orders.plus(j.Orders)
 	i.Tasks.plus(j.Tasks)
+	i.Supplies.plus(j.Supplies)
 	i.Measurements.plus(j.Measurements)
 }
 
@@ -115,6 +116,7 @@ type batchItem struct {
 
 func (b batchItem) size() int {
 	return 1 + len(b.said.Records) + len(b.said.Uses) + len(b.said.Notices) + len(b.said.Orders) + len(b.said.Tasks) +
+		len(b.said.Supplies) +
 		len(b.measured) + len(b.found)
 }
 
