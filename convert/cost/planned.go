@@ -33,7 +33,7 @@ func OfPlan(p *plan.Plan, file string, stamp time.Time) (Order, []Task) {
 			Job: p.JobID, Part: partOfPlan(i, op), Device: op.Device, CostCentre: op.CostCentre, Process: string(op.Step),
 			Makeready: Span(op.Makeready.Duration), Run: Span(op.Run.Duration), WashUp: Span(op.WashUp.Duration),
 			In: decimal.NewFromInt(int64(op.In)), Good: decimal.NewFromInt(int64(op.Out)),
-			Waste: wasteOf(op), Cost: op.Cost,
+			Waste: wasteOf(op, op.SetupWaste+op.RunningWaste), Setup: wasteOf(op, op.SetupWaste), Split: true, Cost: op.Cost,
 			Class: classOfPlan(p, sheets[op.Sheet]), Stamp: stamp, Source: at,
 		})
 	}
@@ -47,18 +47,6 @@ func partOfPlan(i int, op *plan.Operation) string {
 		part += "-" + op.Sheet
 	}
 	return part
-}
-
-// wasteOf is the waste of an operation as its device counts it: in what comes
-// out, where the plan reckons in what goes in. Of 2506 sheets that are cut to
-// 20000 pieces, 6 sheets are 48 pieces.
-func wasteOf(op *plan.Operation) decimal.Decimal {
-	waste := op.SetupWaste + op.RunningWaste
-	if kept := op.In - waste; kept > 0 && waste > 0 {
-		return decimal.NewFromInt(int64(waste)).Mul(decimal.NewFromInt(int64(op.Out))).
-			DivRound(decimal.NewFromInt(int64(kept)), 0)
-	}
-	return decimal.NewFromInt(int64(waste))
 }
 
 // classOfPlan is the kind of work of one sheet, or, where all come together, of

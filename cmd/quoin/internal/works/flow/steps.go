@@ -30,7 +30,7 @@ func Steps(pl *plan.Plan, times map[int]emit.Span) []works.NewStep {
 			CostCentre: o.CostCentre, Start: times[i].Start, End: times[i].End,
 			Makeready: o.Makeready.Duration, Run: o.Run.Duration,
 			Target: decimal.NewFromInt(int64(o.Out)), Unit: o.OutUnit,
-			Waste: decimal.NewFromInt(int64(o.SetupWaste + o.RunningWaste)),
+			Waste: o.WasteOut(),
 		}
 		before, follows := last[o.Sheet]
 		switch {
