@@ -27,7 +27,7 @@ const defaultStore = "quoin.db"
 type serving struct {
 	plantFile, store, listen, partners, public string
 	tls                                        access.TLSFiles
-	plainHTTP, autoPlan, ahead                 bool
+	plainHTTP, autoPlan, ahead, rehearsed      bool
 	profiles, hot, devices, sendTo             []string
 	retention, logs, level                     string
 	wait                                       time.Duration
@@ -70,6 +70,8 @@ func (s *serving) flags(cmd *cobra.Command) {
 	f.BoolVar(&s.plainHTTP, "plain-http", false, "listen beyond this machine without TLS, as behind a proxy that does it")
 	f.BoolVar(&s.autoPlan, "auto-plan", false, "plan and release what was accepted without asking a person")
 	f.BoolVar(&s.ahead, "ahead", false, "give all steps of a job to their machines at once, and not each in its turn")
+	f.BoolVar(&s.rehearsed, "rehearsed", false,
+		"the machines are those of quoin rehearse at another speed: their clocks are left as they are")
 	f.StringSliceVar(&s.profiles, "profile", nil, "conformance profile that tickets have to keep; may be given again")
 	f.StringSliceVar(&s.hot, "hot", nil, "hot folder to watch, with in, work, done and refused in it; may be given again")
 	f.StringArrayVar(&s.devices, "device", nil,
@@ -127,7 +129,7 @@ func writeMistakes(out io.Writer, what string, findings []validate.Finding) erro
 func (s *serving) config(io streams) (service.Config, error) {
 	c := service.Config{
 		Listen: s.listen, TLS: s.tls, PlainHTTP: s.plainHTTP, Public: s.public, PartnersFile: s.partners, Profiles: s.profiles,
-		AutoPlan: s.autoPlan, Ahead: s.ahead, Hot: s.hot, Wait: s.wait, Most: s.most, Workers: s.workers, MostBody: s.mostBody,
+		AutoPlan: s.autoPlan, Ahead: s.ahead, Rehearsed: s.rehearsed, Hot: s.hot, Wait: s.wait, Most: s.most, Workers: s.workers, MostBody: s.mostBody,
 		Additions: additions(), Version: buildVersion(),
 	}
 	if s.plantFile == "" {

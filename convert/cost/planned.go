@@ -33,11 +33,21 @@ func OfPlan(p *plan.Plan, file string, stamp time.Time) (Order, []Task) {
 			Job: p.JobID, Part: partOfPlan(i, op), Device: op.Device, CostCentre: op.CostCentre, Process: string(op.Step),
 			Makeready: Span(op.Makeready.Duration), Run: Span(op.Run.Duration), WashUp: Span(op.WashUp.Duration),
 			In: decimal.NewFromInt(int64(op.In)), Good: decimal.NewFromInt(int64(op.Out)),
-			Waste: wasteOf(op, op.SetupWaste+op.RunningWaste), Setup: wasteOf(op, op.SetupWaste), Split: true, Cost: op.Cost,
+			Waste: op.WasteOut(), Setup: setupOut(op), Split: true, Cost: op.Cost,
 			Class: classOfPlan(p, sheets[op.Sheet]), Stamp: stamp, Source: at,
 		})
 	}
 	return order, all
+}
+
+// setupOut is the share of the waste that the makeready takes, as its device
+// counts it.
+func setupOut(op *plan.Operation) decimal.Decimal {
+	waste := int64(op.SetupWaste + op.RunningWaste)
+	if waste == 0 {
+		return decimal.Zero
+	}
+	return op.WasteOut().Mul(decimal.NewFromInt(int64(op.SetupWaste))).DivRound(decimal.NewFromInt(waste), 0)
 }
 
 // partOfPlan is the JobPartID of the ticket of an operation.
