@@ -109,8 +109,10 @@ type Task struct {
 	WashUp     Span            `json:"washUp"`
 	In         decimal.Decimal `json:"in"` // sheets, pieces or blocks that go in
 	Good       decimal.Decimal `json:"good"`
-	Waste      decimal.Decimal `json:"waste"` // in the unit of Good
-	Cost       decimal.Decimal `json:"cost"`  // of the time, without material
+	Waste      decimal.Decimal `json:"waste"`           // in the unit of Good
+	Setup      decimal.Decimal `json:"setup,omitzero"`  // of Waste, what the makeready takes
+	Split      bool            `json:"split,omitempty"` // whether Setup is known; a ticket does not tell
+	Cost       decimal.Decimal `json:"cost"`            // of the time, without material
 	Class      Class           `json:"class"`
 	Stamp      time.Time       `json:"stamp,omitzero"` // when the ticket was last changed, as it says itself
 	Source     Source          `json:"source"`
@@ -138,6 +140,9 @@ func (t *Task) Key() string {
 	h.span(&t.Run)
 	h.span(&t.WashUp)
 	h.amount(&t.In, &t.Good, &t.Waste, &t.Cost)
+	if t.Split {
+		h.amount(&t.Setup)
+	}
 	h.time(t.Stamp)
 	c := &t.Class
 	h.amount(&c.Grammage, &c.Quantity)

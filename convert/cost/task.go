@@ -179,6 +179,9 @@ func (t Task) with(old Task) Task {
 	t.CostCentre, t.Process = cmp.Or(t.CostCentre, old.CostCentre), cmp.Or(t.Process, old.Process)
 	t.Makeready, t.Run, t.WashUp = cmp.Or(t.Makeready, old.Makeready), cmp.Or(t.Run, old.Run), cmp.Or(t.WashUp, old.WashUp)
 	t.In, t.Good, t.Waste = either(t.In, old.In), either(t.Good, old.Good), either(t.Waste, old.Waste)
+	if !t.Split && t.Waste.Equal(old.Waste) {
+		t.Setup, t.Split = old.Setup, old.Split
+	}
 	t.Class = t.Class.with(old.Class)
 	return t
 }

@@ -1,17 +1,15 @@
 package account
 
 import (
-	"github.com/shopspring/decimal"
-
 	"quoin/convert/cost"
 )
 
 // pool is groups over which something is shared out, with what weighs them.
 type pool struct {
 	groups []*group
-	weight []decimal.Decimal
-	inside decimal.Decimal // sum of the weights
-	whole  decimal.Decimal // sum of the weights, those that the filter leaves out among them
+	weight []exact
+	inside exact // sum of the weights
+	whole  exact // sum of the weights, those that the filter leaves out among them
 }
 
 // poolOf weighs the groups of some lines by what they made; where nothing was
@@ -20,21 +18,21 @@ type pool struct {
 func poolOf(lines []*line) *pool {
 	p := &pool{}
 	measures := []struct {
-		line  func(*line) decimal.Decimal
-		group func(*group) decimal.Decimal
+		line  func(*line) exact
+		group func(*group) exact
 	}{
 		{(*line).made, (*group).made},
-		{func(l *line) decimal.Decimal { return span(l.times[run]) },
-			func(g *group) decimal.Decimal { return span(g.times[run]) }},
-		{(*line).all, func(g *group) decimal.Decimal { return span(g.total()) }},
+		{func(l *line) exact { return span(l.times[run]) },
+			func(g *group) exact { return span(g.times[run]) }},
+		{(*line).all, func(g *group) exact { return span(g.total()) }},
 	}
 	for _, measure := range measures {
 		if p.weigh(lines, measure.line, measure.group); p.whole.IsPositive() {
 			return p
 		}
 	}
-	one := decimal.NewFromInt(1)
-	p.weigh(lines, func(*line) decimal.Decimal { return decimal.Zero }, func(*group) decimal.Decimal { return one })
+	one := num(1)
+	p.weigh(lines, func(*line) exact { return exact{} }, func(*group) exact { return one })
 	p.whole = p.inside
 	return p
 }
@@ -48,7 +46,7 @@ func (l *line) ownPool() *pool {
 	return l.pool
 }
 
-func (p *pool) weigh(lines []*line, ofLine func(*line) decimal.Decimal, ofGroup func(*group) decimal.Decimal) {
+func (p *pool) weigh(lines []*line, ofLine func(*line) exact, ofGroup func(*group) exact) {
 	*p = pool{}
 	for _, l := range lines {
 		p.whole = p.whole.Add(ofLine(l))
@@ -62,13 +60,13 @@ func (p *pool) weigh(lines []*line, ofLine func(*line) decimal.Decimal, ofGroup 
 // byTime weighs the groups of a line by one kind of time, false where there is none.
 func byTime(l *line, kind kindOfTime) (*pool, bool) {
 	p := &pool{}
-	p.weigh([]*line{l}, func(l *line) decimal.Decimal { return span(l.times[kind]) },
-		func(g *group) decimal.Decimal { return span(g.times[kind]) })
+	p.weigh([]*line{l}, func(l *line) exact { return span(l.times[kind]) },
+		func(g *group) exact { return span(g.times[kind]) })
 	return p, p.whole.IsPositive()
 }
 
 // all is all time of a line.
-func (l *line) all() decimal.Decimal {
+func (l *line) all() exact {
 	var sum cost.Span
 	for _, t := range l.times {
 		sum += t
@@ -77,7 +75,7 @@ func (l *line) all() decimal.Decimal {
 }
 
 // share is what the filter takes of a total, to so many decimal places.
-func (p *pool) share(total decimal.Decimal, places int32) decimal.Decimal {
+func (p *pool) share(total exact, places int32) exact {
 	if p.inside.Equal(p.whole) {
 		return total
 	}
@@ -86,12 +84,12 @@ func (p *pool) share(total decimal.Decimal, places int32) decimal.Decimal {
 
 // allot shares a total out over the groups. The shares add up to share, which does
 // not depend on how the cells are grouped.
-func (p *pool) allot(total decimal.Decimal, places int32, take func(*group, decimal.Decimal)) {
+func (p *pool) allot(total exact, places int32, take func(*group, exact)) {
 	if total.IsZero() || p.inside.IsZero() {
 		return
 	}
 	whole := p.share(total, places)
-	var weight, before decimal.Decimal
+	var weight, before exact
 	for i, g := range p.groups {
 		weight = weight.Add(p.weight[i])
 		upTo := whole
@@ -105,7 +103,7 @@ func (p *pool) allot(total decimal.Decimal, places int32, take func(*group, deci
 
 // allotSpan is allot for a time.
 func (p *pool) allotSpan(total cost.Span, take func(*group, cost.Span)) {
-	p.allot(span(total), 0, func(g *group, d decimal.Decimal) { take(g, cost.Span(d.IntPart())) })
+	p.allot(span(total), 0, func(g *group, d exact) { take(g, cost.Span(d.IntPart())) })
 }
 
 // share shares the plans of all lines out, and splits what differs from them.
@@ -142,14 +140,14 @@ func (l *line) allotPlan() {
 	over(makeready).allotSpan(p.makeready, func(g *group, s cost.Span) { g.plan.makeready += s })
 	over(washUp).allotSpan(p.washUp, func(g *group, s cost.Span) { g.plan.washUp += s })
 	made.allotSpan(p.run, func(g *group, s cost.Span) { g.plan.run += s })
-	made.allot(p.good, fine, func(g *group, d decimal.Decimal) { g.plan.good = g.plan.good.Add(d) })
-	made.allot(p.waste, fine, func(g *group, d decimal.Decimal) { g.plan.waste = g.plan.waste.Add(d) })
+	made.allot(p.good, fine, func(g *group, d exact) { g.plan.good = g.plan.good.Add(d) })
+	made.allot(p.waste, fine, func(g *group, d exact) { g.plan.waste = g.plan.waste.Add(d) })
 	for _, g := range l.groups {
 		g.plan.standard = granted(l.rates, g.plan.makeready+g.plan.washUp, g.plan.run)
 		g.plan.cost = g.plan.standard
 	}
 	// What the plan was made with other rates than the plant file has now.
-	made.allot(p.cost.Sub(p.standard), fine, func(g *group, d decimal.Decimal) { g.plan.cost = g.plan.cost.Add(d) })
+	made.allot(p.cost.Sub(p.standard), fine, func(g *group, d exact) { g.plan.cost = g.plan.cost.Add(d) })
 }
 
 // split splits the difference of the time of a group from its plan; see Variance.
@@ -179,5 +177,5 @@ func (g *group) split() {
 	money.add(colTime, used.Sub(forMade).Add(lost))
 	money.add(colChangeover, changed.Sub(l.rates[makeready].Mul(span(g.plan.makeready+g.plan.washUp))))
 	actual := money.sum(colMakeready, colStopped)
-	money.add(colRate, actual.Sub(decimal.Sum(changed, used, lost)).Sub(g.plan.cost.Sub(g.plan.standard)))
+	money.add(colRate, actual.Sub(changed.Add(used).Add(lost)).Sub(g.plan.cost.Sub(g.plan.standard)))
 }

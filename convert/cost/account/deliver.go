@@ -30,9 +30,9 @@ func Judge(ordered, delivered, tolerance decimal.Decimal) Delivery {
 // quantity is that of the whole job, since an order is not delivered by days.
 func (m *maker) writeDeliveries(s *Statement) {
 	seen := map[string]bool{}
-	for i := range m.cells {
-		if c := &m.cells[i]; m.sieve.has(c) {
-			seen[c.Job] = true
+	for _, l := range m.lines {
+		if l.taken {
+			seen[l.job] = true
 		}
 	}
 	shipped := map[string]decimal.Decimal{}
@@ -69,12 +69,13 @@ func (m *maker) writeDeliveries(s *Statement) {
 // has made nothing.
 func (m *maker) made(lines []*line, ordered decimal.Decimal) decimal.Decimal {
 	var last *line
+	want := exactly(ordered)
 	later := func(l, than *line) bool {
 		a, b := m.units[l.device], m.units[than.device]
 		return a != nil && (b == nil || a.trade > b.trade)
 	}
 	for _, l := range lines {
-		enough := l.plan.good.GreaterThanOrEqual(ordered)
+		enough := !l.plan.good.LessThan(want)
 		if l.device == "" || l.plan.known && !enough {
 			continue
 		}
@@ -93,5 +94,5 @@ func (m *maker) made(lines []*line, ordered decimal.Decimal) decimal.Decimal {
 	if last == nil {
 		return decimal.Zero
 	}
-	return last.good
+	return last.good.decimal()
 }

@@ -43,14 +43,14 @@ func (m *maker) writeDeviations(s *Statement) {
 	}
 	type total struct {
 		line *line
-		off  decimal.Decimal
+		off  exact
 	}
 	var dear []total
 	for _, l := range m.lines {
 		if l.job == "" {
 			continue
 		}
-		var off decimal.Decimal
+		var off exact
 		known := planned[l.job]
 		for _, g := range l.groups {
 			off = plus(off, g.money.variance())
@@ -89,7 +89,7 @@ func (m *maker) account(l *line, goods []*good) *piece {
 			p.sum.times[k] += g.times[k]
 			p.sum.phases[k] += g.phases[k]
 		}
-		p.sum.good, p.sum.waste = p.sum.good.Add(g.good), p.sum.waste.Add(g.waste)
+		p.sum.good, p.sum.waste = plus(p.sum.good, g.good), plus(p.sum.waste, g.waste)
 		p.sum.plan.makeready += g.plan.makeready
 		p.sum.plan.run += g.plan.run
 		p.sum.plan.washUp += g.plan.washUp
@@ -109,7 +109,7 @@ func (m *maker) deviation(p *piece, shown *sums) Deviation {
 	d.Only = m.filter
 	d.Only.Jobs, d.Only.Devices = []string{p.job}, []string{p.device}
 	for _, part := range parts {
-		if amount := shown[part.at]; !amount.IsZero() {
+		if amount := shown[part.at].decimal(); !amount.IsZero() {
 			d.Causes = append(d.Causes, Cause{part.name, amount, p.why(part.at, extra, m.money)})
 		}
 	}
@@ -254,9 +254,9 @@ func phases(n int) string {
 }
 
 // whole writes a quantity for people: whole pieces, or two decimals of less than ten.
-func whole(d decimal.Decimal) string {
-	if d.Abs().LessThan(decimal.NewFromInt(10)) {
-		return d.Round(2).String()
+func whole(d exact) string {
+	if d.Abs().LessThan(num(10)) {
+		return d.Round(2).decimal().String()
 	}
-	return d.Round(0).String()
+	return d.Round(0).decimal().String()
 }

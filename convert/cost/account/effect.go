@@ -19,8 +19,8 @@ const longestPeriod = 1100
 // effect is what the effectiveness of a device in a shift, or of several, is made of.
 type effect struct {
 	busy, run, reported cost.Span
-	made                map[*line]decimal.Decimal
-	good, waste         decimal.Decimal
+	made                map[*line]exact
+	good, waste         exact
 	standard            cost.Span // of all that was made
 	standardGood        cost.Span // of what of it was good
 	unknown             bool      // something was made that has no standard
@@ -39,7 +39,7 @@ func (e *effect) oee() cost.OEE {
 	if e.unknown {
 		standard = 0
 	}
-	return cost.Effectiveness(e.busy, e.run, standard, e.good.Add(e.waste), e.good)
+	return cost.Effectiveness(e.busy, e.run, standard, e.good.Add(e.waste).decimal(), e.good.decimal())
 }
 
 // together is the effectiveness of several devices. Their pieces have no sum, so that
@@ -48,7 +48,7 @@ func (e *effect) together() cost.OEE {
 	if e.unknown {
 		return cost.Effectiveness(e.busy, e.run, 0, decimal.Zero, decimal.Zero)
 	}
-	return cost.Effectiveness(e.busy, e.run, e.standard, span(e.standard), span(e.standardGood))
+	return cost.Effectiveness(e.busy, e.run, e.standard, span(e.standard).decimal(), span(e.standardGood).decimal())
 }
 
 type shiftKey struct{ device, day, shift string }
@@ -72,12 +72,12 @@ func (m *maker) writeOEE(s *Statement) {
 	byWork := m.filter.ofWork() || slices.Contains([]By{ByJob, ByPart, ByOperator, ByCustomer}, m.by)
 	for i := range m.cells {
 		c := &m.cells[i]
-		if c.Device == "" || !m.sieve.has(c) {
+		if c.Device == "" || !m.taken[i] {
 			continue
 		}
-		m.tell(find(shifts, shiftKey{c.Device, c.Day, c.Shift}), c)
+		m.tell(find(shifts, shiftKey{c.Device, c.Day, c.Shift}), c, m.lineAt[i])
 		if byWork {
-			m.tell(inRow(m.key(m.by, c), c.Device), c)
+			m.tell(inRow(m.key(m.by, c), c.Device), c, m.lineAt[i])
 		}
 	}
 	if !m.filter.ofWork() {
@@ -101,14 +101,14 @@ func (m *maker) writeOEE(s *Statement) {
 		}
 		s.Shifts = append(s.Shifts, Shift{
 			Device: key.device, Day: key.day, Shift: key.shift, Busy: e.busy, Run: e.run, Standard: e.standard,
-			Good: e.good, Waste: e.waste, OEE: e.oee(),
+			Good: e.good.decimal(), Waste: e.waste.decimal(), OEE: e.oee(),
 		})
 	}
 	for _, id := range sortedKeys(devices) {
 		e := devices[id]
 		s.Devices = append(s.Devices, Device{
 			ID: id, Name: m.nameOf(id), Busy: e.busy, Run: e.run, Standard: e.standard,
-			Good: e.good, Waste: e.waste, OEE: e.oee(),
+			Good: e.good.decimal(), Waste: e.waste.decimal(), OEE: e.oee(),
 		})
 	}
 	m.rowOEE(s, rows, byWork)
@@ -145,22 +145,22 @@ func join(devices map[string]*effect) cost.OEE {
 func find[K comparable](all map[K]*effect, key K) *effect {
 	e := all[key]
 	if e == nil {
-		e = &effect{made: map[*line]decimal.Decimal{}}
+		e = &effect{made: map[*line]exact{}}
 		all[key] = e
 	}
 	return e
 }
 
 // tell adds a cell.
-func (m *maker) tell(e *effect, c *Cell) {
+func (m *maker) tell(e *effect, c *Cell, l *line) {
 	e.reported += c.Time
 	if kindOf(c.State) == run {
 		e.run += c.Time
 	}
-	if made := c.Good.Add(c.Waste); made.IsPositive() {
-		l := m.lineOf[work{c.Job, c.Part, c.Device}]
-		e.made[l] = e.made[l].Add(made)
-		e.good, e.waste = e.good.Add(c.Good), e.waste.Add(c.Waste)
+	good, waste := exactly(c.Good), exactly(c.Waste)
+	if made := plus(good, waste); made.IsPositive() {
+		e.made[l] = plus(e.made[l], made)
+		e.good, e.waste = plus(e.good, good), plus(e.waste, waste)
 	}
 }
 
@@ -179,7 +179,7 @@ func (m *maker) finish(e *effect, device string) {
 }
 
 // planned is the planned time of so many pieces of a line.
-func (m *maker) planned(l *line, amount decimal.Decimal, device string) (cost.Span, bool) {
+func (m *maker) planned(l *line, amount exact, device string) (cost.Span, bool) {
 	if l.plan.in.IsPositive() && l.plan.run > 0 {
 		return cost.Span(span(l.plan.run).Mul(amount).DivRound(l.plan.in, 0).IntPart()), true
 	}
@@ -187,7 +187,7 @@ func (m *maker) planned(l *line, amount decimal.Decimal, device string) (cost.Sp
 	if u == nil {
 		return 0, false
 	}
-	speed := u.speed(l.plan.class.Grammage, l.plan.class.Height)
+	speed := exactly(u.speed(l.plan.class.Grammage, l.plan.class.Height))
 	return standardTime(amount, speed), speed.IsPositive()
 }
 

@@ -31,7 +31,7 @@ func (m *maker) statement() *Statement {
 // period is the days of the filter, or else of the cells that it takes.
 func (m *maker) period() (from, to string) {
 	for i := range m.cells {
-		if c := &m.cells[i]; c.Day != "" && m.sieve.has(c) {
+		if c := &m.cells[i]; c.Day != "" && m.taken[i] {
 			if from == "" || c.Day < from {
 				from = c.Day
 			}
@@ -132,16 +132,19 @@ func (m *maker) nameOf(device string) string {
 func (m *maker) writeLine(i *item) Line {
 	l := Line{Device: i.device, Name: m.nameOf(i.device)}
 	l.Actual, l.Plan, l.Variance, l.Extra = i.shown.write()
+	var good, waste, planGood, planWaste exact
 	for _, g := range i.groups {
 		l.Times = addTimes(l.Times, g.times)
 		l.Unpriced += g.unpriced
 		l.Entries += g.entries
-		l.Good, l.Waste = l.Good.Add(g.good), l.Waste.Add(g.waste)
+		good, waste = plus(good, g.good), plus(waste, g.waste)
 		p := &l.Plan
 		p.Known = p.Known || g.plan.known
 		p.Makeready, p.Run, p.WashUp = p.Makeready+g.plan.makeready, p.Run+g.plan.run, p.WashUp+g.plan.washUp
-		l.PlannedGood, l.PlannedWaste = l.PlannedGood.Add(g.plan.good), l.PlannedWaste.Add(g.plan.waste)
+		planGood, planWaste = plus(planGood, g.plan.good), plus(planWaste, g.plan.waste)
 	}
+	l.Good, l.Waste = good.decimal(), waste.decimal()
+	l.PlannedGood, l.PlannedWaste = planGood.decimal(), planWaste.decimal()
 	return l
 }
 
@@ -154,19 +157,19 @@ func addTimes(t cost.Times, more [kindsOfTime]cost.Span) cost.Times {
 // write turns rounded columns into what a statement shows.
 func (s *sums) write() (Money, Plan, Variance, Extra) {
 	actual := Money{
-		Makeready: s[colMakeready], Run: s[colRun], WashUp: s[colWashUp], Idle: s[colIdle], Stopped: s[colStopped],
-		Time: s.sum(colMakeready, colStopped), Paper: s[colPaper], Plates: s[colPlates], Ink: s[colInk],
-		Coating: s[colCoating], Other: s[colOther], Material: s.sum(colPaper, colOther),
-		Purchases: s[colPurchases], Total: s.actual(),
+		Makeready: s[colMakeready].decimal(), Run: s[colRun].decimal(), WashUp: s[colWashUp].decimal(), Idle: s[colIdle].decimal(), Stopped: s[colStopped].decimal(),
+		Time: s.sum(colMakeready, colStopped).decimal(), Paper: s[colPaper].decimal(), Plates: s[colPlates].decimal(), Ink: s[colInk].decimal(),
+		Coating: s[colCoating].decimal(), Other: s[colOther].decimal(), Material: s.sum(colPaper, colOther).decimal(),
+		Purchases: s[colPurchases].decimal(), Total: s.actual().decimal(),
 	}
 	plan := Plan{
-		Time: s[colPlanTime], Material: s[colPlanMaterial], Purchases: s[colPlanPurchases], Total: s.planned(),
+		Time: s[colPlanTime].decimal(), Material: s[colPlanMaterial].decimal(), Purchases: s[colPlanPurchases].decimal(), Total: s.planned().decimal(),
 	}
 	variance := Variance{
-		Quantity: s[colQuantity], Time: s[colTime], Rate: s[colRate], Waste: s[colWaste],
-		Changeover: s[colChangeover], Scope: s[colScope], Total: s.variance(),
+		Quantity: s[colQuantity].decimal(), Time: s[colTime].decimal(), Rate: s[colRate].decimal(), Waste: s[colWaste].decimal(),
+		Changeover: s[colChangeover].decimal(), Scope: s[colScope].decimal(), Total: s.variance().decimal(),
 	}
-	return actual, plan, variance, Extra{Rework: s[colRework], Premiums: s[colPremiums]}
+	return actual, plan, variance, Extra{Rework: s[colRework].decimal(), Premiums: s[colPremiums].decimal()}
 }
 
 func (l *Line) add(m Line) {
@@ -177,29 +180,30 @@ func (l *Line) add(m Line) {
 
 // writeMaterials writes what the filter takes of each material.
 func (m *maker) writeMaterials(s *Statement, totals *sums) {
-	byColumn := map[column][]*item{}
-	items := make([]*item, len(m.goods))
+	var byColumn [columns][]exact
+	plans := make([]exact, len(m.goods))
 	for n, g := range m.goods {
 		c := columnOf(g.kind)
-		i := &item{}
-		i.exact[c] = g.pool.share(g.cost.Mul(hour), fine).DivRound(hour, 2*fine)
-		i.exact[colPlanMaterial] = g.pool.share(g.planCost.Mul(hour), fine).DivRound(hour, 2*fine)
-		byColumn[c] = append(byColumn[c], i)
-		items[n] = i
+		byColumn[c] = append(byColumn[c], g.pool.share(g.cost.Mul(hour), fine).DivRound(hour, 2*fine))
+		plans[n] = g.pool.share(g.planCost.Mul(hour), fine).DivRound(hour, 2*fine)
 	}
 	for c := colPaper; c <= colOther; c++ {
-		roundColumn(byColumn[c], c, totals[c], s.Places)
+		byColumn[c] = rounded(byColumn[c], totals[c], s.Places)
 	}
-	roundColumn(items, colPlanMaterial, totals[colPlanMaterial], s.Places)
+	plans = rounded(plans, totals[colPlanMaterial], s.Places)
+	var next [columns]int // of each column
 	for n, g := range m.goods {
+		c := columnOf(g.kind)
+		money := byColumn[c][next[c]]
+		next[c]++
 		used, planned := g.pool.share(g.used, fine), g.pool.share(g.planned, fine)
 		if used.IsZero() && planned.IsZero() {
 			continue
 		}
 		out := Material{
-			Job: g.job, Part: g.part, Kind: g.kind, Name: g.name, Quantity: used.Round(4), Unit: g.unit,
-			Kilos: used.Mul(g.factor).Round(4), Planned: planned.Round(4), Reported: g.reported,
-			Cost: items[n].shown[columnOf(g.kind)], PlanCost: items[n].shown[colPlanMaterial],
+			Job: g.job, Part: g.part, Kind: g.kind, Name: g.name, Quantity: used.Round(4).decimal(), Unit: g.unit,
+			Kilos: used.Mul(g.factor).Round(4).decimal(), Planned: planned.Round(4).decimal(), Reported: g.reported,
+			Cost: money.decimal(), PlanCost: plans[n].decimal(),
 		}
 		if len(g.lines) == 1 {
 			out.Device = g.lines[0].device
@@ -216,8 +220,10 @@ func (m *maker) writeMaterials(s *Statement, totals *sums) {
 // writeWaiting lists jobs that are planned and of which nothing is reported.
 func (m *maker) writeWaiting(s *Statement) {
 	begun, waiting := map[string]bool{}, map[string]bool{}
-	for i := range m.cells {
-		begun[m.cells[i].Job] = true
+	for _, l := range m.lines {
+		if l.cells > 0 {
+			begun[l.job] = true
+		}
 	}
 	for _, t := range m.Tasks {
 		waiting[t.Job] = true

@@ -18,7 +18,7 @@ var (
 	// hour is what rates times nanoseconds are divided by to come to money. Until it
 	// is shown, all money is kept times hour, so that no product of a rate and a time
 	// is rounded.
-	hour     = decimal.NewFromInt(int64(time.Hour))
+	hour     = num(int64(time.Hour))
 	thousand = decimal.NewFromInt(1000)
 )
 
@@ -40,6 +40,8 @@ type maker struct {
 	rates   map[rateKey]rate
 
 	cells  []Cell
+	lineAt []*line // of each cell
+	taken  []bool  // whether the filter takes each cell
 	lines  []*line
 	lineOf map[work]*line
 	groups map[groupKey]*group
@@ -97,12 +99,14 @@ func Make(b Books, by By, f Filter) (*Statement, []validate.Finding) {
 			m.cells = append(m.cells, c)
 		}
 	}
-	if !slices.IsSortedFunc(m.cells, Cell.compare) {
-		slices.SortFunc(m.cells, Cell.compare)
-	}
 	m.match()
+	m.taken = make([]bool, len(m.cells))
 	for i := range m.cells {
-		m.spend(&m.cells[i])
+		c := &m.cells[i]
+		if m.taken[i] = m.sieve.has(c); m.taken[i] {
+			m.lineAt[i].taken = true
+		}
+		m.spend(c, m.lineAt[i], m.taken[i])
 	}
 	m.idlePlans()
 	m.share()

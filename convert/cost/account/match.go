@@ -4,8 +4,6 @@ import (
 	"cmp"
 	"slices"
 
-	"github.com/shopspring/decimal"
-
 	"quoin/convert/cost"
 	"quoin/validate/plant"
 )
@@ -19,28 +17,29 @@ type line struct {
 	work
 	tasks  []cost.Task
 	plan   planned
-	rates  [kindsOfTime]decimal.Decimal // standard
+	rates  [kindsOfTime]exact // standard
 	groups []*group
 	pool   *pool // see ownPool
 
 	// Of all cells, also of those that the filter leaves out.
 	times [kindsOfTime]cost.Span
-	good  decimal.Decimal
-	waste decimal.Decimal
+	good  exact
+	waste exact
 	cells int
+	taken bool // whether the filter takes any of them
 }
 
 // planned is the sum of the tasks of a line.
 type planned struct {
 	known                  bool
 	makeready, run, washUp cost.Span
-	in, good, waste        decimal.Decimal
-	standard               decimal.Decimal // its times at the standard rates, times hour
-	cost                   decimal.Decimal // as the plan has it, times hour
-	class                  cost.Class      // of its first task that has one
+	in, good, waste        exact
+	standard               exact      // its times at the standard rates, times hour
+	cost                   exact      // as the plan has it, times hour
+	class                  cost.Class // of its first task that has one
 }
 
-func (l *line) made() decimal.Decimal { return plus(l.good, l.waste) }
+func (l *line) made() exact { return plus(l.good, l.waste) }
 
 // counts reports whether both plan and devices tell amounts.
 func (l *line) counts() bool {
@@ -52,12 +51,26 @@ func (l *line) counts() bool {
 // together too. Work of a part that was planned on one device and done on another of
 // its kind is one line.
 func (m *maker) match() {
-	done := map[work]bool{}
-	begun := map[string]bool{}
+	done := map[work]int{} // the place in works
+	var works []work
+	of := make([]int, len(m.cells))
 	for i := range m.cells {
 		c := &m.cells[i]
-		done[work{c.Job, c.Part, c.Device}] = true
-		begun[c.Job] = true
+		w := work{c.Job, c.Part, c.Device}
+		if i > 0 && w == works[of[i-1]] {
+			of[i] = of[i-1] // cells of one piece of work often follow each other
+			continue
+		}
+		n, known := done[w]
+		if !known {
+			n = len(works)
+			done[w], works = n, append(works, w)
+		}
+		of[i] = n
+	}
+	begun := make(map[string]bool, len(works)/2)
+	for _, w := range works {
+		begun[w.job] = true
 	}
 	tasks := map[work][]cost.Task{}
 	for _, t := range m.Tasks {
@@ -68,13 +81,13 @@ func (m *maker) match() {
 	}
 	var undone, unplanned []work
 	for key := range tasks {
-		if done[key] {
+		if _, known := done[key]; known {
 			m.line(key, tasks[key])
 		} else {
 			undone = append(undone, key)
 		}
 	}
-	for key := range done {
+	for _, key := range works {
 		if tasks[key] == nil {
 			unplanned = append(unplanned, key)
 		}
@@ -85,6 +98,14 @@ func (m *maker) match() {
 	slices.SortFunc(m.lines, func(a, b *line) int { return a.compare(b.work) })
 	for _, l := range m.lines {
 		m.reckon(l)
+	}
+	m.lineAt = make([]*line, len(m.cells))
+	for i, n := range of {
+		if i > 0 && n == of[i-1] {
+			m.lineAt[i] = m.lineAt[i-1]
+			continue
+		}
+		m.lineAt[i] = m.lineOf[works[n]]
 	}
 }
 
@@ -151,7 +172,10 @@ func (m *maker) line(w work, tasks []cost.Task) *line {
 // reckon adds up the plan of a line.
 func (m *maker) reckon(l *line) {
 	slices.SortFunc(l.tasks, func(a, b cost.Task) int {
-		return cmp.Or(cmp.Compare(a.Part, b.Part), cmp.Compare(a.Process, b.Process), cmp.Compare(a.Key(), b.Key()))
+		if order := cmp.Or(cmp.Compare(a.Part, b.Part), cmp.Compare(a.Process, b.Process)); order != 0 {
+			return order
+		}
+		return cmp.Compare(a.Key(), b.Key()) // which takes its time
 	})
 	p := &l.plan
 	for _, t := range l.tasks {
@@ -160,16 +184,15 @@ func (m *maker) reckon(l *line) {
 		}
 		p.known = true
 		p.makeready, p.run, p.washUp = p.makeready+t.Makeready, p.run+t.Run, p.washUp+t.WashUp
-		in := t.In
-		if in.IsZero() {
-			in = t.Good.Add(t.Waste)
-		}
-		p.in, p.good, p.waste = p.in.Add(in), p.good.Add(t.Good), p.waste.Add(t.Waste)
+		// What goes in is reckoned in the unit of what comes out, as the device
+		// counts it: a cutter takes sheets and makes pieces.
+		good, waste := exactly(t.Good), exactly(t.Waste)
+		p.in, p.good, p.waste = p.in.Add(good).Add(waste), p.good.Add(good), p.waste.Add(waste)
 		of := granted(standard(m.centreOfTask(t)), t.Makeready+t.WashUp, t.Run)
 		if t.Cost.IsZero() {
 			p.cost = p.cost.Add(of)
 		} else {
-			p.cost = p.cost.Add(t.Cost.Mul(hour))
+			p.cost = p.cost.Add(exactly(t.Cost).Mul(hour))
 		}
 		if p.class == (cost.Class{}) {
 			p.class = t.Class
@@ -192,8 +215,8 @@ func (m *maker) centreOfTask(t cost.Task) *plant.CostCentre {
 }
 
 // granted is what changeover and run time cost at some rates, times hour.
-func granted(rates [kindsOfTime]decimal.Decimal, changeover, running cost.Span) decimal.Decimal {
+func granted(rates [kindsOfTime]exact, changeover, running cost.Span) exact {
 	return rates[makeready].Mul(span(changeover)).Add(rates[run].Mul(span(running)))
 }
 
-func span(s cost.Span) decimal.Decimal { return decimal.NewFromInt(int64(s)) }
+func span(s cost.Span) exact { return num(int64(s)) }

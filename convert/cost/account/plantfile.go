@@ -70,7 +70,7 @@ func units(p *plant.Plant) map[string]*unit {
 	for _, m := range p.HandWork {
 		var speed decimal.Decimal
 		if m.PerThousand > 0 {
-			speed = hour.Mul(thousand).DivRound(decimal.NewFromInt(int64(m.PerThousand)), 6)
+			speed = hour.decimal().Mul(thousand).DivRound(decimal.NewFromInt(int64(m.PerThousand)), 6)
 		}
 		add(&m.Machine, byHand, fixed(speed))
 	}
@@ -95,7 +95,7 @@ func table(steps []plant.Step) func(decimal.Decimal, plant.Length) decimal.Decim
 }
 
 // standardTime is how long so many pieces take at a speed, 0 where there is none.
-func standardTime(pieces, speed decimal.Decimal) cost.Span {
+func standardTime(pieces, speed exact) cost.Span {
 	if !speed.IsPositive() {
 		return 0
 	}

@@ -50,17 +50,18 @@ type rateKey struct {
 // rate is what an hour costs, by what it is spent on.
 type rate struct {
 	centre  *plant.CostCentre // nil where there is no rate
-	full    [kindsOfTime]decimal.Decimal
-	premium [kindsOfTime]decimal.Decimal // the share of full that premiums make
+	full    [kindsOfTime]exact
+	premium [kindsOfTime]exact // the share of full that premiums make
 }
 
 // standard is the rates of a cost centre without premiums; nil has none.
-func standard(c *plant.CostCentre) [kindsOfTime]decimal.Decimal {
+func standard(c *plant.CostCentre) [kindsOfTime]exact {
 	if c == nil {
-		return [kindsOfTime]decimal.Decimal{}
+		return [kindsOfTime]exact{}
 	}
-	return [kindsOfTime]decimal.Decimal{
-		makeready: c.Makeready, run: c.Run, washUp: c.Makeready, idle: c.Idle, stopped: c.Idle,
+	return [kindsOfTime]exact{
+		makeready: exactly(c.Makeready), run: exactly(c.Run), washUp: exactly(c.Makeready),
+		idle: exactly(c.Idle), stopped: exactly(c.Idle),
 	}
 }
 
@@ -75,7 +76,7 @@ func (m *maker) rate(c *Cell) rate {
 	r.full = standard(r.centre)
 	if percent := premiumOf(r.centre, c.Shift, d); percent.IsPositive() {
 		for k := range notKnown {
-			r.premium[k] = r.centre.PremiumAnHour(r.full[k], percent)
+			r.premium[k] = exactly(r.centre.PremiumAnHour(r.full[k].decimal(), percent))
 			r.full[k] = r.full[k].Add(r.premium[k])
 		}
 	}

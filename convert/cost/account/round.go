@@ -3,8 +3,6 @@ package account
 import (
 	"cmp"
 	"slices"
-
-	"github.com/shopspring/decimal"
 )
 
 // item is what is rounded by itself: the share of one device in one row.
@@ -29,12 +27,12 @@ func (s *sums) currency() sums {
 }
 
 // actual, planned and variance are sums of columns.
-func (s *sums) actual() decimal.Decimal   { return s.sum(colMakeready, colPurchases) }
-func (s *sums) planned() decimal.Decimal  { return s.sum(colPlanTime, colPlanPurchases) }
-func (s *sums) variance() decimal.Decimal { return s.sum(colQuantity, colScope) }
+func (s *sums) actual() exact   { return s.sum(colMakeready, colPurchases) }
+func (s *sums) planned() exact  { return s.sum(colPlanTime, colPlanPurchases) }
+func (s *sums) variance() exact { return s.sum(colQuantity, colScope) }
 
-func (s *sums) sum(from, to column) decimal.Decimal {
-	var sum decimal.Decimal
+func (s *sums) sum(from, to column) exact {
+	var sum exact
 	for c := from; c <= to; c++ {
 		sum = plus(sum, s[c])
 	}
@@ -99,46 +97,59 @@ func roundTo(items []*item, totals *sums, places int32) {
 	even(items, places)
 }
 
-// roundColumn rounds a column by the method of the largest remainder: each figure by
-// itself, then those that lost or won most by it move by one unit, until the sum is
-// right.
-func roundColumn(items []*item, c column, total decimal.Decimal, places int32) {
+// roundColumn rounds a column of items; see rounded.
+func roundColumn(items []*item, c column, total exact, places int32) {
+	all := make([]exact, len(items))
+	for n, i := range items {
+		all[n] = i.exact[c]
+	}
+	for n, shown := range rounded(all, total, places) {
+		items[n].shown[c] = shown
+	}
+}
+
+// rounded rounds by the method of the largest remainder: each figure by itself, then
+// those that lost or won most by it move by one unit, until the sum is right.
+func rounded(all []exact, total exact, places int32) []exact {
 	type rest struct {
 		at   int
-		rest decimal.Decimal
+		rest exact
 	}
-	rests := make([]rest, 0, len(items))
+	shown := make([]exact, len(all))
+	rests := make([]rest, 0, len(all))
 	missing := total
-	for n, i := range items {
-		if i.exact[c].IsZero() {
+	for n, e := range all {
+		if e.IsZero() {
 			continue
 		}
-		i.shown[c] = i.exact[c].Round(places)
-		missing = missing.Sub(i.shown[c])
-		rests = append(rests, rest{n, i.exact[c].Sub(i.shown[c])})
+		shown[n] = e.Round(places)
+		missing = missing.Sub(shown[n])
+		rests = append(rests, rest{n, e.Sub(shown[n])})
 	}
 	units := missing.Shift(places).IntPart()
-	if units == 0 || len(items) == 0 {
-		return
+	if units == 0 || len(all) == 0 {
+		return shown
 	}
 	if len(rests) == 0 {
 		rests = append(rests, rest{})
 	}
 	slices.SortStableFunc(rests, func(a, b rest) int { return b.rest.Cmp(a.rest) })
-	step := decimal.New(int64(cmp.Compare(units, 0)), -places)
+	step := num(int64(cmp.Compare(units, 0))).Shift(-places)
 	if units < 0 {
 		units = -units
 		slices.Reverse(rests)
 	}
 	for n := range units {
-		items[rests[n%int64(len(rests))].at].shown.add(c, step)
+		at := rests[n%int64(len(rests))].at
+		shown[at] = plus(shown[at], step)
 	}
+	return shown
 }
 
 // even moves units of the variance between items, within a column, until the parts
 // of each add up. What one item has too much another has too little.
 func even(items []*item, places int32) {
-	unit := decimal.New(1, -places)
+	unit := num(1).Shift(-places)
 	var low, high []*item // once for each unit
 	for _, i := range items {
 		off := i.shown.actual().Sub(i.shown.planned()).Sub(i.shown.variance()).Shift(places).IntPart()
@@ -159,9 +170,12 @@ func even(items []*item, places int32) {
 
 // common is the part of the variance that counts most in both items.
 func common(a, b *item) column {
-	best, most := colQuantity, decimal.NewFromInt(-1)
+	best, most := colQuantity, num(-1)
 	for c := colQuantity; c <= colScope; c++ {
-		both := decimal.Min(a.exact[c].Abs(), b.exact[c].Abs())
+		both := a.exact[c].Abs()
+		if other := b.exact[c].Abs(); other.LessThan(both) {
+			both = other
+		}
 		if both.GreaterThan(most) {
 			best, most = c, both
 		}

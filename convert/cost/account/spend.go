@@ -3,8 +3,6 @@ package account
 import (
 	"slices"
 
-	"github.com/shopspring/decimal"
-
 	"quoin/convert/cost"
 	"quoin/jdf/job"
 )
@@ -43,9 +41,9 @@ const (
 )
 
 // sums is money of all columns, times hour.
-type sums [columns]decimal.Decimal
+type sums [columns]exact
 
-func (s *sums) add(c column, d decimal.Decimal) {
+func (s *sums) add(c column, d exact) {
 	switch {
 	case d.IsZero():
 	case s[c].IsZero():
@@ -82,7 +80,7 @@ type group struct {
 	times       [kindsOfTime]cost.Span
 	unpriced    cost.Span
 	entries     int
-	good, waste decimal.Decimal
+	good, waste exact
 	plan        portion
 	money       sums
 	reasons     map[string]cost.Span // of stops
@@ -94,14 +92,14 @@ type group struct {
 type portion struct {
 	known                  bool
 	makeready, run, washUp cost.Span
-	good, waste            decimal.Decimal
-	standard, cost         decimal.Decimal // as in planned
+	good, waste            exact
+	standard, cost         exact // as in planned
 }
 
-func (g *group) made() decimal.Decimal { return plus(g.good, g.waste) }
+func (g *group) made() exact { return plus(g.good, g.waste) }
 
 // plus adds, and is quick where there is nothing to add.
-func plus(a, b decimal.Decimal) decimal.Decimal {
+func plus(a, b exact) exact {
 	switch {
 	case b.IsZero():
 		return a
@@ -169,20 +167,20 @@ func (m *maker) key(by By, c *Cell) string {
 }
 
 // spend prices a cell and puts it into its line and group.
-func (m *maker) spend(c *Cell) {
-	l := m.lineOf[work{c.Job, c.Part, c.Device}]
+func (m *maker) spend(c *Cell, l *line, taken bool) {
 	kind := kindOf(c.State)
 	l.times[kind] += c.Time
-	l.good, l.waste = plus(l.good, c.Good), plus(l.waste, c.Waste)
+	good, waste := exactly(c.Good), exactly(c.Waste)
+	l.good, l.waste = plus(l.good, good), plus(l.waste, waste)
 	l.cells++
-	if !m.sieve.has(c) {
+	if !taken {
 		return
 	}
 	g := m.group(c, l)
 	g.times[kind] += c.Time
 	g.phases[kind] += c.Entries
 	g.entries += c.Entries
-	g.good, g.waste = plus(g.good, c.Good), plus(g.waste, c.Waste)
+	g.good, g.waste = plus(g.good, good), plus(g.waste, waste)
 	if c.State == job.StateStopped {
 		if g.reasons == nil {
 			g.reasons = map[string]cost.Span{}

@@ -4,8 +4,6 @@ import (
 	"cmp"
 	"slices"
 
-	"github.com/shopspring/decimal"
-
 	"quoin/convert/cost"
 	"quoin/jdf/job"
 )
@@ -14,10 +12,10 @@ import (
 func (m *maker) writeStops(s *Statement) {
 	byReason := map[string]*Stop{}
 	devices := map[string]map[string]bool{}
-	money := map[string]decimal.Decimal{}
+	money := map[string]exact{}
 	for i := range m.cells {
 		c := &m.cells[i]
-		if c.State != job.StateStopped || !m.sieve.has(c) {
+		if c.State != job.StateStopped || !m.taken[i] {
 			continue
 		}
 		stop := byReason[c.Reason]
@@ -31,15 +29,14 @@ func (m *maker) writeStops(s *Statement) {
 		money[c.Reason] = money[c.Reason].Add(m.rate(c).full[stopped].Mul(span(c.Time)))
 	}
 	reasons := sortedKeys(byReason)
-	items := make([]*item, len(reasons))
+	costs := make([]exact, len(reasons))
 	for n, reason := range reasons {
-		items[n] = &item{}
-		items[n].exact[colStopped] = money[reason].DivRound(hour, 2*fine)
+		costs[n] = money[reason].DivRound(hour, 2*fine)
 	}
-	roundColumn(items, colStopped, s.Total.Actual.Stopped, s.Places)
+	costs = rounded(costs, exactly(s.Total.Actual.Stopped), s.Places)
 	for n, reason := range reasons {
 		stop := byReason[reason]
-		stop.Devices, stop.Cost = sortedKeys(devices[reason]), items[n].shown[colStopped]
+		stop.Devices, stop.Cost = sortedKeys(devices[reason]), costs[n].decimal()
 		s.Stops = append(s.Stops, *stop)
 	}
 	rank(s.Stops, func(a, b *Stop) int { return cmp.Compare(b.Count, a.Count) }, func(x *Stop, n int) { x.ByCount = n })

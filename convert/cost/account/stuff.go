@@ -173,13 +173,13 @@ func (m *maker) derived(s *stuff) []Supply {
 // plate for each colour, and ink and coating by area, coverage and film; on a digital
 // press an impression of each side.
 func (m *maker) ofPress(press *plant.Press, p *planned) []Supply {
-	c := p.class
+	c, in := p.class, p.in.decimal()
 	var all []Supply
 	kilo := sheetKilos(c)
 	if stock := m.stockOf(c); stock != nil && kilo.IsPositive() {
 		all = append(all, Supply{
-			Kind: paper, Name: stock.ID, Quantity: p.in, Unit: "sheets", Kilos: p.in.Mul(kilo),
-			Cost: priceOfWeight(stock, p.in.Mul(kilo)),
+			Kind: paper, Name: stock.ID, Quantity: in, Unit: "sheets", Kilos: in.Mul(kilo),
+			Cost: priceOfWeight(stock, in.Mul(kilo)),
 		})
 	}
 	colours := decimal.NewFromInt(int64(c.ColoursFront + c.ColoursBack))
@@ -188,9 +188,9 @@ func (m *maker) ofPress(press *plant.Press, p *planned) []Supply {
 		for _, n := range []int{c.ColoursFront, c.ColoursBack} {
 			switch {
 			case n == 1:
-				cost, sides = cost.Add(p.in.Mul(press.BlackClickPrice)), sides.Add(p.in)
+				cost, sides = cost.Add(in.Mul(press.BlackClickPrice)), sides.Add(in)
 			case n > 1:
-				cost, sides = cost.Add(p.in.Mul(press.ClickPrice)), sides.Add(p.in)
+				cost, sides = cost.Add(in.Mul(press.ClickPrice)), sides.Add(in)
 			}
 		}
 		return append(all, Supply{Kind: clicks, Name: "impressions", Quantity: sides, Unit: "impressions", Cost: cost})
@@ -198,7 +198,7 @@ func (m *maker) ofPress(press *plant.Press, p *planned) []Supply {
 	all = append(all, Supply{
 		Kind: plates, Name: "plates", Quantity: colours, Unit: "plates", Cost: colours.Mul(press.PlatePrice),
 	})
-	area := p.in.Mul(squareMetres(c)) // of one side of all sheets
+	area := in.Mul(squareMetres(c)) // of one side of all sheets
 	grams := area.Mul(colours).Mul(m.Plant.Coverage).Shift(-2).Mul(press.InkFilm)
 	all = append(all, Supply{
 		Kind: ink, Name: "ink", Quantity: grams.Shift(-3), Unit: "kg", Kilos: grams.Shift(-3),

@@ -4,8 +4,6 @@ import (
 	"cmp"
 	"slices"
 
-	"github.com/shopspring/decimal"
-
 	"quoin/convert/cost"
 	"quoin/jdf"
 	"quoin/validate"
@@ -16,12 +14,12 @@ type good struct {
 	*heap
 	name     string
 	unit     string
-	factor   decimal.Decimal // kilograms of a unit, 0 where unknown
-	used     decimal.Decimal // in units
-	planned  decimal.Decimal // in units
-	cost     decimal.Decimal // in currency, not rounded; of all, also outside the filter
-	planCost decimal.Decimal
-	split    [colScope + 1 - colQuantity]decimal.Decimal // variance, times hour, from colQuantity on
+	factor   exact // kilograms of a unit, 0 where unknown
+	used     exact // in units
+	planned  exact // in units
+	cost     exact // in currency, not rounded; of all, also outside the filter
+	planCost exact
+	split    [colScope + 1 - colQuantity]exact // variance, times hour, from colQuantity on
 	reported bool
 	pool     *pool
 }
@@ -53,8 +51,8 @@ func (m *maker) charge(g *good) {
 		return
 	}
 	m.goods = append(m.goods, g)
-	to := func(c column, money decimal.Decimal) {
-		g.pool.allot(money, fine, func(at *group, d decimal.Decimal) { at.money.add(c, d) })
+	to := func(c column, money exact) {
+		g.pool.allot(money, fine, func(at *group, d exact) { at.money.add(c, d) })
 	}
 	to(columnOf(g.kind), g.cost.Mul(hour))
 	to(colPlanMaterial, g.planCost.Mul(hour))
@@ -131,7 +129,7 @@ func (m *maker) carriers(h *heap, all []*line) []*line {
 
 // output is what the lines made and were to make, good and in all; they are zero
 // where plan or devices tell no amounts.
-func (h *heap) output() (good, made, planGood, planIn decimal.Decimal) {
+func (h *heap) output() (good, made, planGood, planIn exact) {
 	for _, l := range h.lines {
 		if l.counts() {
 			good, made = good.Add(l.good), made.Add(l.made())
@@ -146,7 +144,7 @@ func (m *maker) price(h *heap) *good {
 	g := &good{heap: h, reported: len(h.uses) > 0}
 	m.measure(g)
 	for _, s := range h.supplies {
-		g.planCost = g.planCost.Add(s.Cost)
+		g.planCost = plus(g.planCost, exactly(s.Cost))
 	}
 	goodOnes, made, planGood, planIn := h.output()
 	began := slices.ContainsFunc(h.lines, func(l *line) bool { return l.cells > 0 })
@@ -185,31 +183,31 @@ func (m *maker) price(h *heap) *good {
 //
 // From memory: grams are the unit of the amount of an ink where a ticket gives none.
 func (m *maker) measure(g *good) {
-	g.unit, g.factor = "pieces", decimal.Zero
+	g.unit, g.factor = "pieces", exact{}
 	for _, s := range g.supplies {
 		g.unit, g.name = cmp.Or(s.Unit, g.unit), cmp.Or(g.name, s.Name)
-		g.planned = g.planned.Add(s.Quantity)
+		g.planned = plus(g.planned, exactly(s.Quantity))
 	}
 	switch g.kind {
 	case paper:
 		m.sheets(g)
 	case ink, coatingLayer:
-		g.unit, g.factor = "kg", decimal.NewFromInt(1)
-		g.planned = g.kilos(decimal.Zero)
+		g.unit, g.factor = "kg", num(1)
+		g.planned = g.kilos(exact{})
 	case plates:
 		g.unit = "plates"
 	}
 	for _, u := range g.uses {
 		g.name = cmp.Or(g.name, u.Item, u.Name)
-		g.used = g.used.Add(g.inUnits(u, u.Good.Add(u.Waste)))
+		g.used = g.used.Add(g.inUnits(u, exactly(u.Good).Add(exactly(u.Waste))))
 		if u.Planned != nil && len(g.supplies) == 0 {
-			g.planned = g.planned.Add(g.inUnits(u, *u.Planned))
+			g.planned = g.planned.Add(g.inUnits(u, exactly(*u.Planned)))
 		}
 	}
 }
 
 // inUnits turns a reported amount into units.
-func (g *good) inUnits(u cost.Use, amount decimal.Decimal) decimal.Decimal {
+func (g *good) inUnits(u cost.Use, amount exact) exact {
 	weighed := u.Unit == "kg" || u.Unit == "g"
 	if u.Unit == "g" || g.unit == "kg" && !weighed {
 		amount = amount.Shift(-3)
@@ -221,16 +219,16 @@ func (g *good) inUnits(u cost.Use, amount decimal.Decimal) decimal.Decimal {
 }
 
 // kilos adds up the weight of what was planned, that of a unit where a supply gives none.
-func (g *good) kilos(unit decimal.Decimal) decimal.Decimal {
-	var sum decimal.Decimal
+func (g *good) kilos(unit exact) exact {
+	var sum exact
 	for _, s := range g.supplies {
 		switch {
 		case s.Kilos.IsPositive():
-			sum = sum.Add(s.Kilos)
+			sum = sum.Add(exactly(s.Kilos))
 		case s.Unit == "kg":
-			sum = sum.Add(s.Quantity)
+			sum = sum.Add(exactly(s.Quantity))
 		default:
-			sum = sum.Add(s.Quantity.Mul(unit))
+			sum = sum.Add(exactly(s.Quantity).Mul(unit))
 		}
 	}
 	return sum
@@ -238,10 +236,10 @@ func (g *good) kilos(unit decimal.Decimal) decimal.Decimal {
 
 // sheets measures paper in the sheets of the press, where their weight is known.
 func (m *maker) sheets(g *good) {
-	g.unit, g.factor = "sheets", sheetKilos(g.class())
+	g.unit, g.factor = "sheets", exactly(sheetKilos(g.class()))
 	if !g.factor.IsPositive() {
 		if len(g.supplies) == 0 && slices.ContainsFunc(g.uses, func(u cost.Use) bool { return u.Unit == "kg" }) {
-			g.unit, g.factor = "kg", decimal.NewFromInt(1)
+			g.unit, g.factor = "kg", num(1)
 		}
 		return
 	}
@@ -275,22 +273,22 @@ func (h *heap) class() cost.Class {
 
 // costOf prices what was used: each report by the plant file where that tells, else by
 // the plan, which also prices what was not reported.
-func (m *maker) costOf(g *good) decimal.Decimal {
-	atPlan := func(used decimal.Decimal) decimal.Decimal {
+func (m *maker) costOf(g *good) exact {
+	atPlan := func(used exact) exact {
 		if g.planned.IsPositive() && g.planCost.IsPositive() {
 			return used.Mul(g.planCost).DivRound(g.planned, 2*fine)
 		}
 		if used.IsPositive() {
 			m.unpriced(g)
 		}
-		return decimal.Zero
+		return exact{}
 	}
 	if !g.reported {
 		return atPlan(g.used)
 	}
-	var sum decimal.Decimal
+	var sum exact
 	for _, u := range g.uses {
-		used := g.inUnits(u, u.Good.Add(u.Waste))
+		used := g.inUnits(u, exactly(u.Good).Add(exactly(u.Waste)))
 		names := []string{u.Item, u.Name}
 		if len(g.supplies) == 1 {
 			names = append(names, g.supplies[0].Name)
@@ -307,28 +305,28 @@ func (m *maker) costOf(g *good) decimal.Decimal {
 // priceOf is the price of a unit by the plant file, false where only the plan can
 // tell: of paper that it has as a stock, of an ink that it has by name, of the plates of
 // the press that they are for.
-func (m *maker) priceOf(g *good, names ...string) (decimal.Decimal, bool) {
+func (m *maker) priceOf(g *good, names ...string) (exact, bool) {
 	switch g.kind {
 	case paper:
 		s := m.stockOf(g.class(), names...)
 		switch {
 		case s == nil:
-			return decimal.Zero, false
+			return exact{}, false
 		case g.factor.IsPositive():
-			return priceOfWeight(s, g.factor), true
+			return exactly(priceOfWeight(s, g.factor.decimal())), true
 		default: // the sheets of the press are taken to be those bought, for want of a size
-			return s.Price.Shift(-3), true
+			return exactly(s.Price.Shift(-3)), true
 		}
 	case ink, coatingLayer:
 		if i := m.inkOf(names...); i != nil {
-			return i.Price, true
+			return exactly(i.Price), true
 		}
 	case plates:
 		if u := m.units[g.lines[0].device]; u != nil && u.press != nil {
-			return u.press.PlatePrice, true
+			return exactly(u.press.PlatePrice), true
 		}
 	}
-	return decimal.Zero, false
+	return exact{}, false
 }
 
 // unpriced reports material that neither plan nor plant file has a price for.
@@ -357,7 +355,7 @@ func (m *maker) purchases() {
 			continue
 		}
 		g := m.group(&c, m.outside(work{p.Job, p.Part, ""}))
-		cost, planned := p.Cost.Mul(hour), p.Planned.Mul(hour)
+		cost, planned := exactly(p.Cost).Mul(hour), exactly(p.Planned).Mul(hour)
 		g.money.add(colPurchases, cost)
 		g.money.add(colPlanPurchases, planned)
 		g.plan.known = g.plan.known || planned.IsPositive()
