@@ -27,7 +27,7 @@ test:
 # First the packages, then the built program against xmllint.
 bench: build
 	@testdata/tools.sh
-	$(GO) test -run '^$$' -bench . -benchmem ./jdf/... ./schemas ./validate/... ./convert/...
+	$(GO) test -run '^$$' -bench . -benchmem ./jdf/... ./schemas ./validate/... ./convert/... ./cmd/quoin/internal/...
 	$(GO) run ./cmd/quoin/internal/bench -quoin bin/quoin
 
 lint:

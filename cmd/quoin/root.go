@@ -62,7 +62,9 @@ func newRoot(io streams) *cobra.Command {
 	root.SetOut(io.out)
 	root.SetErr(io.err)
 	root.AddCommand(
-		newValidate(io), newPlan(io), newSchedule(io), newCollect(io), newConvert(io), newDiff(io), newShow(io), newPlant(io), newExplain(io), newVersion(io),
+		newValidate(io), newPlan(io), newSchedule(io), newCollect(io), newReport(io), newConvert(io), newDiff(io),
+		newShow(io), newPlant(io),
+		newLearn(io), newServe(io), newRehearse(io), newBackup(io), newRestore(io), newExplain(io), newVersion(io),
 	)
 	root.AddCommand(extra(io)...)
 	return root
