@@ -1,0 +1,4 @@
+package alerts
+
+// Lease is for tests of several instances.
+var Lease = lease

@@ -1,0 +1,158 @@
+package api
+
+import (
+	"bufio"
+	"encoding/json"
+	"net/http"
+	"time"
+
+	"quoin/cmd/quoin/internal/ledger"
+	"quoin/cmd/quoin/internal/works"
+	"quoin/convert/cost"
+	"quoin/convert/cost/account"
+)
+
+// statement is the books by one dimension, and what was to be remarked of them.
+type statement struct {
+	Statement *account.Statement `json:"statement"`
+	Remarks   []string           `json:"remarks" doc:"what could not be priced or placed; 100 at most"`
+}
+
+const mostRemarks = 100
+
+func (a *api) filter(c *call) ledger.Filter {
+	f := ledger.Filter{
+		From: c.moment("from", a.zone()), To: c.moment("to", a.zone()), Jobs: c.all("job"), Devices: c.all("device"),
+	}
+	if _, err := time.Parse(time.DateOnly, c.text("to")); err == nil {
+		f.To = f.To.AddDate(0, 0, 1) // a day is meant with all its hours
+	}
+	return f
+}
+
+func listEntries(a *api, c *call) (*reply, error) { return a.entries(c, a.filter(c)) }
+
+// entries gives a page, or all as one JSON value a line.
+func (a *api) entries(c *call, f ledger.Filter) (*reply, error) {
+	if c.text("format") == "ndjson" {
+		return &reply{stream: func(c *call) error { return a.streamEntries(c, f) }}, nil
+	}
+	p, err := byPlace(c, func(limit, offset int) ([]cost.Entry, error) {
+		var list []cost.Entry
+		at := 0
+		for e, err := range a.parts.Ledger.Entries(c.r.Context(), f) {
+			if err != nil {
+				return nil, err
+			}
+			if at++; at <= offset {
+				continue
+			}
+			if list = append(list, e); len(list) == limit {
+				break
+			}
+		}
+		return list, nil
+	}, func(e cost.Entry) cost.Entry { return e })
+	return &reply{value: p}, err
+}
+
+// flushEvery is how many lines go out together.
+const flushEvery = 500
+
+// streamEntries writes all entries, in bounded memory. An error in the middle breaks the
+// connection, so that a part is not taken for the whole.
+func (a *api) streamEntries(c *call, f ledger.Filter) error {
+	c.w.Header().Set("Content-Type", "application/x-ndjson")
+	c.w.WriteHeader(http.StatusOK)
+	control := http.NewResponseController(c.w)
+	out := bufio.NewWriterSize(c.w, 64<<10)
+	enc := json.NewEncoder(out)
+	n := 0
+	for e, err := range a.parts.Ledger.Entries(c.r.Context(), f) {
+		if err == nil {
+			err = enc.Encode(e)
+		}
+		if n++; err == nil && n%flushEvery == 0 {
+			// Where the connection knows of no deadlines there are none to be moved.
+			_ = control.SetWriteDeadline(time.Now().Add(time.Minute))
+			err = out.Flush()
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return out.Flush()
+}
+
+func listLedgerJobs(a *api, c *call) (*reply, error) {
+	jobs, err := a.parts.Ledger.Jobs(c.r.Context(), a.filter(c))
+	if err != nil {
+		return nil, err
+	}
+	p, err := byPlace(c, func(limit, offset int) ([]ledger.Job, error) {
+		offset = min(offset, len(jobs))
+		return jobs[offset:min(len(jobs), offset+limit)], nil
+	}, func(j ledger.Job) ledger.Job { return j })
+	return &reply{value: p}, err
+}
+
+func showReport(a *api, c *call) (*reply, error) {
+	return a.statement(c, account.By(c.text("by")), account.Filter{
+		From: c.text("from"), To: c.text("to"), Jobs: c.all("job"), Parts: c.all("part"), Devices: c.all("device"),
+		Centres: c.all("centre"), Customers: c.all("customer"), Operators: c.all("operator"), Shifts: c.all("shift"),
+		Undated: c.text("undated") == "yes",
+	})
+}
+
+// statement reads the days of the filter with one more on either side, since shifts run
+// over midnight.
+func (a *api) statement(c *call, by account.By, f account.Filter) (*reply, error) {
+	l := ledger.Filter{Jobs: f.Jobs}
+	if t, err := time.ParseInLocation(time.DateOnly, f.From, a.zone()); err == nil {
+		l.From = t.AddDate(0, 0, -1)
+	}
+	if t, err := time.ParseInLocation(time.DateOnly, f.To, a.zone()); err == nil {
+		l.To = t.AddDate(0, 0, 2)
+	}
+	books, err := a.parts.Ledger.Books(c.r.Context(), l)
+	if err != nil {
+		return nil, err
+	}
+	st, findings := account.Make(books, by, f)
+	out := statement{Statement: st, Remarks: []string{}}
+	seen := map[string]bool{}
+	for _, found := range findings {
+		if text := found.Message(); !seen[text] && len(out.Remarks) < mostRemarks {
+			seen[text] = true
+			out.Remarks = append(out.Remarks, text)
+		}
+	}
+	return &reply{value: out}, nil
+}
+
+// reported is the JobID of the job in the path.
+func (a *api) reported(c *call) (string, error) {
+	return works.Ask(c.r.Context(), a.parts.Store, func(tx *works.Tx) (string, error) {
+		k, err := c.ticketOf(tx)
+		if err != nil {
+			return "", err
+		}
+		return k.Job, nil
+	})
+}
+
+func showTimeline(a *api, c *call) (*reply, error) {
+	job, err := a.reported(c)
+	if err != nil {
+		return nil, err
+	}
+	return a.entries(c, ledger.Filter{Jobs: []string{job}})
+}
+
+func showCost(a *api, c *call) (*reply, error) {
+	job, err := a.reported(c)
+	if err != nil {
+		return nil, err
+	}
+	return a.statement(c, account.By(c.text("by")), account.Filter{Jobs: []string{job}})
+}
