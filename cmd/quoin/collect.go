@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 
@@ -19,7 +20,7 @@ import (
 // collecting is the flags of collect.
 type collecting struct {
 	plantFile, ledgerFile, format string
-	planFiles                     []string
+	planFiles, purchaseFiles      []string
 }
 
 func newCollect(io streams) *cobra.Command {
@@ -31,7 +32,7 @@ func newCollect(io streams) *cobra.Command {
 			"of packages, in any order and however often, and counts each thing once.\n\n" +
 			"With --ledger it adds them to a ledger file, which it makes when it is missing, and tells what was new and\n" +
 			"what was known. A ledger keeps everything, so that the same files again change nothing. Plans go into it\n" +
-			"with --plan. The plant file gives the shifts, and the zone of times that say none.",
+			"with --plan. The plant file gives the shifts, and the zone of times that say none.\n\n" + purchasesHelp,
 		Example: "  quoin collect --plant works.yaml returned/\n" +
 			"  quoin collect --plant works.yaml --plan jobs/4711 returned/4711.xjdf signals/\n" +
 			"  quoin collect --plant works.yaml --ledger works.ledger returned/ signals/",
@@ -47,6 +48,7 @@ func newCollect(io streams) *cobra.Command {
 	}
 	cmd.Flags().StringVar(&c.plantFile, "plant", "", "plant file, with the rates of its cost centres")
 	cmd.Flags().StringSliceVar(&c.planFiles, "plan", nil, "folders that quoin plan --out wrote, to compare with")
+	cmd.Flags().StringSliceVar(&c.purchaseFiles, "purchases", nil, "lists of what was bought from outside, for the ledger")
 	cmd.Flags().StringVar(&c.ledgerFile, "ledger", "", "file of the ledger to add to, or a postgres:// address")
 	cmd.Flags().StringVar(&c.format, "format", "text", "how the result is written: text or json")
 	return cmd
@@ -59,8 +61,11 @@ func (c *collecting) check(cmd *cobra.Command, args []string) error {
 	if c.ledgerFile == "" && c.plantFile == "" {
 		return errNoPlant
 	}
-	if c.ledgerFile != "" && len(c.planFiles) > 0 {
-		return nil // plans alone are something to keep
+	if c.ledgerFile == "" && len(c.purchaseFiles) > 0 {
+		return errors.New("--purchases goes into a ledger; name its file with --ledger")
+	}
+	if c.ledgerFile != "" && len(c.planFiles)+len(c.purchaseFiles) > 0 {
+		return nil // plans or purchases alone are something to keep
 	}
 	return atLeastOne("ticket, message or folder")(cmd, args)
 }

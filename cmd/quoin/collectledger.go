@@ -57,6 +57,9 @@ func (c *collecting) intoLedger(ctx context.Context, args []string, io streams) 
 	read.Orders.New, read.Orders.Known = read.Orders.New+done.Orders.New, read.Orders.Known+done.Orders.Known
 	read.Supplies.New, read.Supplies.Known = read.Supplies.New+done.Supplies.New, read.Supplies.Known+done.Supplies.Known
 	read.Tasks.New, read.Tasks.Known = read.Tasks.New+done.Tasks.New, read.Tasks.Known+done.Tasks.Known
+	if read.Purchases, err = takePurchases(ctx, books, c.purchaseFiles, report); err != nil {
+		return err
+	}
 	for _, f := range found {
 		report.Add(f)
 	}
@@ -118,7 +121,9 @@ func writeImported(out io.Writer, done ledger.Imported) {
 		count ledger.Count
 	}{
 		{"records of time", done.Records}, {"records of material", done.Uses}, {"notices", done.Notices},
-		{"measurements", done.Measurements}, {"orders", done.Orders}, {"planned tasks", done.Tasks}, {"planned materials", done.Supplies},
+		{"measurements", done.Measurements}, {"orders", done.Orders}, {"planned tasks", done.Tasks},
+		{"planned materials", done.Supplies},
+		{"purchases", done.Purchases},
 	} {
 		fmt.Fprintf(out, "%-22s %8d %8d\n", row.what, row.count.New, row.count.Known)
 	}

@@ -64,7 +64,7 @@ func newRoot(io streams) *cobra.Command {
 	root.AddCommand(
 		newValidate(io), newPlan(io), newSchedule(io), newCollect(io), newReport(io), newConvert(io), newDiff(io),
 		newShow(io), newPlant(io),
-		newLearn(io), newServe(io), newRehearse(io), newBackup(io), newRestore(io), newExplain(io), newVersion(io),
+		newLearn(io), newServe(io), newAPI(io), newRehearse(io), newBackup(io), newRestore(io), newExplain(io), newVersion(io),
 	)
 	root.AddCommand(extra(io)...)
 	return root

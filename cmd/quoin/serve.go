@@ -60,7 +60,8 @@ func newServe(io streams) *cobra.Command {
 func (s *serving) flags(cmd *cobra.Command) {
 	f := cmd.Flags()
 	f.StringVar(&s.plantFile, "plant", "", "plant file")
-	f.StringVar(&s.store, "store", defaultStore, "SQLite file, or postgres:// address, or where that is: env:NAME or file:PATH")
+	f.StringVar(&s.store, "store", defaultStore,
+		"SQLite file, or postgres:// address, or where that is: env:NAME or file:PATH")
 	f.StringVar(&s.listen, "listen", "127.0.0.1:8080", "address to listen on; port 0 takes one that is free")
 	f.StringVar(&s.public, "public", "", "URL at which machines and partners reach the service, when that is another")
 	f.StringVar(&s.partners, "partners", "", "file of partners with their roles and tokens, and of the hosts to send to")
@@ -86,9 +87,6 @@ func (s *serving) flags(cmd *cobra.Command) {
 	f.StringVar(&s.logs, "log", "text", "log on standard error as text or json")
 	f.StringVar(&s.level, "log-level", "info", "debug, info, warn or error")
 }
-
-// additions are what others add to the service.
-func additions() []service.Addition { return nil }
 
 func (s *serving) run(ctx context.Context, io streams) error {
 	c, err := s.config(io)
@@ -128,9 +126,11 @@ func writeMistakes(out io.Writer, what string, findings []validate.Finding) erro
 
 func (s *serving) config(io streams) (service.Config, error) {
 	c := service.Config{
-		Listen: s.listen, TLS: s.tls, PlainHTTP: s.plainHTTP, Public: s.public, PartnersFile: s.partners, Profiles: s.profiles,
-		AutoPlan: s.autoPlan, Ahead: s.ahead, Rehearsed: s.rehearsed, Hot: s.hot, Wait: s.wait, Most: s.most, Workers: s.workers, MostBody: s.mostBody,
-		Additions: additions(), Version: buildVersion(),
+		Listen: s.listen, TLS: s.tls, PlainHTTP: s.plainHTTP, Public: s.public, PartnersFile: s.partners,
+		Profiles: s.profiles,
+		AutoPlan: s.autoPlan, Ahead: s.ahead, Rehearsed: s.rehearsed, Hot: s.hot, Wait: s.wait, Most: s.most,
+		Workers: s.workers, MostBody: s.mostBody,
+		Additions: s.additions(), Version: buildVersion(),
 	}
 	if s.plantFile == "" {
 		return c, errNoPlant
@@ -222,7 +222,8 @@ func reach(p *plant.Plant, devices []string) error {
 		id, where, _ := strings.Cut(text, "=")
 		dialect, address, ok := strings.Cut(where, ":")
 		if !ok || address == "" || dialect != string(plant.JMF) && dialect != string(plant.XJMF) {
-			return fmt.Errorf("--device is %q; want ID=DIALECT:ADDRESS with dialect jmf or xjmf, and a URL or a hot folder", text)
+			return fmt.Errorf("--device is %q; want ID=DIALECT:ADDRESS with dialect jmf or xjmf, and a URL or a hot folder",
+				text)
 		}
 		var ids []string
 		found := false

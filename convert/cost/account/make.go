@@ -157,17 +157,35 @@ func addTimes(t cost.Times, more [kindsOfTime]cost.Span) cost.Times {
 // write turns rounded columns into what a statement shows.
 func (s *sums) write() (Money, Plan, Variance, Extra) {
 	actual := Money{
-		Makeready: s[colMakeready].decimal(), Run: s[colRun].decimal(), WashUp: s[colWashUp].decimal(), Idle: s[colIdle].decimal(), Stopped: s[colStopped].decimal(),
-		Time: s.sum(colMakeready, colStopped).decimal(), Paper: s[colPaper].decimal(), Plates: s[colPlates].decimal(), Ink: s[colInk].decimal(),
-		Coating: s[colCoating].decimal(), Other: s[colOther].decimal(), Material: s.sum(colPaper, colOther).decimal(),
-		Purchases: s[colPurchases].decimal(), Total: s.actual().decimal(),
+		Makeready: s[colMakeready].decimal(),
+		Run:       s[colRun].decimal(),
+		WashUp:    s[colWashUp].decimal(),
+		Idle:      s[colIdle].decimal(),
+		Stopped:   s[colStopped].decimal(),
+		Time:      s.sum(colMakeready, colStopped).decimal(),
+		Paper:     s[colPaper].decimal(),
+		Plates:    s[colPlates].decimal(),
+		Ink:       s[colInk].decimal(),
+		Coating:   s[colCoating].decimal(),
+		Other:     s[colOther].decimal(),
+		Material:  s.sum(colPaper, colOther).decimal(),
+		Purchases: s[colPurchases].decimal(),
+		Total:     s.actual().decimal(),
 	}
 	plan := Plan{
-		Time: s[colPlanTime].decimal(), Material: s[colPlanMaterial].decimal(), Purchases: s[colPlanPurchases].decimal(), Total: s.planned().decimal(),
+		Time:      s[colPlanTime].decimal(),
+		Material:  s[colPlanMaterial].decimal(),
+		Purchases: s[colPlanPurchases].decimal(),
+		Total:     s.planned().decimal(),
 	}
 	variance := Variance{
-		Quantity: s[colQuantity].decimal(), Time: s[colTime].decimal(), Rate: s[colRate].decimal(), Waste: s[colWaste].decimal(),
-		Changeover: s[colChangeover].decimal(), Scope: s[colScope].decimal(), Total: s.variance().decimal(),
+		Quantity:   s[colQuantity].decimal(),
+		Time:       s[colTime].decimal(),
+		Rate:       s[colRate].decimal(),
+		Waste:      s[colWaste].decimal(),
+		Changeover: s[colChangeover].decimal(),
+		Scope:      s[colScope].decimal(),
+		Total:      s.variance().decimal(),
 	}
 	return actual, plan, variance, Extra{Rework: s[colRework].decimal(), Premiums: s[colPremiums].decimal()}
 }

@@ -171,9 +171,9 @@ func BenchmarkAggregate(b *testing.B) {
 	p := saltmarsh(b)
 	file := filepath.Join(b.TempDir(), "ledger.db")
 	l := openAt(b, file, p)
-	_, _, err := l.Take(b.Context(), history(entries))
-	require.NoError(b, err)
+	importing := timed(b, func() error { _, _, err := l.Take(b.Context(), history(entries)); return err })
 	for b.Loop() {
+		b.ReportMetric(float64(entries)/importing.Seconds(), "entries/s")
 		plain := timed(b, func() error { return plainSelect(b, file) })
 		b.ReportMetric(plain.Seconds(), "s-plain-select")
 		jobs := timed(b, func() error { _, err := l.Jobs(b.Context(), ledger.Filter{}); return err })
@@ -181,6 +181,19 @@ func BenchmarkAggregate(b *testing.B) {
 		totals := timed(b, func() error { _, err := l.Totals(b.Context(), account.ByMonth, ledger.Filter{}); return err })
 		b.ReportMetric(totals.Seconds(), "s-by-month")
 		b.ReportMetric(totals.Seconds()/plain.Seconds(), "x-plain-select")
+		slowest := 0.0
+		for _, by := range account.Dimensions() {
+			if by == account.ByPart || by == account.ByCustomer {
+				continue // no totals are made by these
+			}
+			took := timed(b, func() error { _, err := l.Totals(b.Context(), by, ledger.Filter{}); return err })
+			if by == account.ByJob {
+				b.ReportMetric(took.Seconds(), "s-by-job")
+			} else {
+				slowest = max(slowest, took.Seconds())
+			}
+		}
+		b.ReportMetric(slowest, "s-slowest-total")
 		month := timed(b, func() error {
 			from := time.Date(2020, 1, 1, 0, 0, 0, 0, time.UTC)
 			books, err := l.Books(b.Context(), ledger.Filter{From: from, To: from.AddDate(0, 1, 0)})
@@ -198,6 +211,9 @@ func BenchmarkAggregate(b *testing.B) {
 			return err
 		})
 		b.ReportMetric(whole.Seconds(), "s-whole-statement")
+		if peak := peakMegabytes(b); peak > 0 {
+			b.ReportMetric(peak, "MB-peak")
+		}
 	}
 }
 

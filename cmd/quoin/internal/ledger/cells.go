@@ -121,20 +121,22 @@ func (l *Ledger) cutGroup(tx *database.Tx, group int64) error {
 	if _, err := tx.Exec("DELETE FROM ledger_cells WHERE grp = ? AND chunk >= ?", group, from); err != nil {
 		return err
 	}
-	insert, err := tx.Prepare(`INSERT INTO ledger_cells (grp, chunk, day, shift, device, centre, operator, job, part,
-		state, reason, work, counts, good, waste, entries) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`)
-	if err != nil {
+	if _, err := tx.Exec("DELETE FROM ledger_sums WHERE grp = ? AND chunk >= ?", group, from); err != nil {
 		return err
 	}
-	defer insert.Close()
+	insert := newCellRows(tx)
+	defer insert.close()
 	for more := true; more; {
 		var chunk []cost.Entry
 		if chunk, from, more, err = l.nextChunk(tx, group, from); err != nil {
 			return err
 		}
-		if err := l.cutChunk(tx, insert, group, chunk); err != nil {
+		if err := l.cutChunk(insert, group, chunk); err != nil {
 			return err
 		}
+	}
+	if err := insert.flush(); err != nil {
+		return err
 	}
 	_, err = tx.Exec("UPDATE ledger_groups SET uncut = ? WHERE id = ?", int64(clean), group)
 	return err
@@ -164,7 +166,7 @@ func (l *Ledger) nextChunk(tx *database.Tx, group, from int64) (
 	return chunk, next + 1, true, err
 }
 
-func (l *Ledger) cutChunk(tx *database.Tx, insert *sql.Stmt, group int64, entries []cost.Entry) error {
+func (l *Ledger) cutChunk(insert *cellRows, group int64, entries []cost.Entry) error {
 	if len(entries) == 0 {
 		return nil
 	}
@@ -172,19 +174,56 @@ func (l *Ledger) cutChunk(tx *database.Tx, insert *sql.Stmt, group int64, entrie
 	for i := range entries {
 		chunk = min(chunk, deviceTime(&entries[i]))
 	}
-	for _, c := range account.Cells(slices.Values(entries), l.plant) {
-		_, err := insert.ExecContext(tx.Context(), group, chunk, c.Day, c.Shift, c.Device, c.Centre, c.Operator, c.Job,
+	cells := account.Cells(slices.Values(entries), l.plant)
+	for _, c := range cells {
+		err := insert.cells.add(group, chunk, c.Day, c.Shift, c.Device, c.Centre, c.Operator, c.Job,
 			c.Part, int64(c.State), c.Reason, c.Work, int64(c.Time), c.Good.String(), c.Waste.String(), c.Entries)
 		if err != nil {
 			return err
 		}
 	}
-	return nil
+	return keepSums(insert.sums, group, chunk, cells)
+}
+
+// cellRows are what is kept of a chunk.
+type cellRows struct{ cells, sums *bulk }
+
+func newCellRows(tx *database.Tx) *cellRows {
+	return &cellRows{
+		cells: newBulk(tx, "INSERT INTO ledger_cells (grp, chunk, "+cellColumns+") VALUES", 16, ""),
+		sums: newBulk(tx, `INSERT INTO ledger_sums (grp, chunk, dimension, key, device, state, counts, entries)
+			VALUES`, 8, ""),
+	}
+}
+
+func (r *cellRows) flush() error {
+	if err := r.cells.flush(); err != nil {
+		return err
+	}
+	return r.sums.flush()
+}
+
+func (r *cellRows) close() {
+	r.cells.close()
+	r.sums.close()
 }
 
 const cellColumns = `day, shift, device, centre, operator, job, part, state, reason, work, counts, good, waste, entries`
 
-func scanCell(rows *sql.Rows) (account.Cell, error) {
+// words keeps each word once, so that millions of cells do not hold as many copies.
+type words map[string]string
+
+func (w words) once(all ...*string) {
+	for _, s := range all {
+		known, have := w[*s]
+		if !have {
+			w[*s], known = *s, *s
+		}
+		*s = known
+	}
+}
+
+func scanCell(rows *sql.Rows, known words) (account.Cell, error) {
 	var c account.Cell
 	var state, counted int64
 	var good, waste string
@@ -194,6 +233,7 @@ func scanCell(rows *sql.Rows) (account.Cell, error) {
 		return c, err
 	}
 	c.State, c.Time = job.State(state), cost.Span(counted)
+	known.once(&c.Day, &c.Shift, &c.Device, &c.Centre, &c.Operator, &c.Job, &c.Part, &c.Reason, &c.Work)
 	if c.Good, err = exact(good); err == nil {
 		c.Waste, err = exact(waste)
 	}

@@ -22,8 +22,10 @@ const (
 const entryColumns = `device, job, part, keys, centre, employee, state, status, reason, work, modules, starts, ends,
 	counts, good, waste, flags, shifted, file, line, col, path`
 
-const insertEntry = `INSERT INTO ledger_entries (grp, at, ` + entryColumns + `)
-	VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`
+const (
+	insertEntry    = `INSERT INTO ledger_entries (grp, at, ` + entryColumns + `) VALUES`
+	entryValuesLen = 24
+)
 
 // deviceTime is the start of an entry by the clock of its device.
 func deviceTime(e *cost.Entry) int64 { return e.Start.Add(-time.Duration(e.Shifted)).UnixMicro() }

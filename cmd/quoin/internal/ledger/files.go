@@ -40,8 +40,8 @@ var ruleAway = &validate.Rule{
 	Why: "A message that returns a queue entry only names the ticket; times and amounts are in its audit pool.",
 }
 
-// Rules lists what reading files can find, beside the rules of package cost.
-func Rules() []*validate.Rule { return []*validate.Rule{ruleAway} }
+// Rules lists what reading files and purchases can find, beside the rules of package cost.
+func Rules() []*validate.Rule { return []*validate.Rule{ruleAway, ruleHeading, rulePurchase, ruleLine} }
 
 // All reads the documents one at a time, in the order of the paths. The error is
 // that of a file that can not be read, or of the context; it ends the sequence.

@@ -46,6 +46,8 @@ type Imported struct {
 
 	Supplies Count `json:"supplies"` // materials of plans
 
+	Purchases Count `json:"purchases"` // from outside, see TakePurchases
+
 	Measurements Count `json:"measurements"` // of colour and register
 
 	Devices int `json:"devices"` // that were settled
@@ -121,8 +123,9 @@ func (b batchItem) size() int {
 }
 
 // batchSize is how many things are kept in one transaction: enough for its
-// price to be shared, and few enough for memory.
-const batchSize = 5000
+// price to be shared, and few enough for memory. Keys are hashes, so that every batch
+// writes to nearly all pages of their index.
+const batchSize = 10000
 
 func (l *Ledger) take(ctx context.Context, items iter.Seq2[batchItem, error]) (Imported, []validate.Finding, error) {
 	var done Imported

@@ -35,6 +35,9 @@ func (l *Ledger) keep(ctx context.Context, batch []batchItem) (*Imported, error)
 				return err
 			}
 		}
+		if err := k.flushRecords(); err != nil {
+			return err
+		}
 		kept = &k.done
 		return k.noteDirty()
 	})
@@ -51,6 +54,8 @@ type strand struct {
 type keeper struct {
 	tx      *database.Tx
 	inserts map[string]*sql.Stmt // by table
+	records *bulk
+	held    []heldRecord // whose rows are in records
 	earlier *sql.Stmt
 	groups  map[string]int64
 	done    Imported
@@ -62,22 +67,21 @@ type keeper struct {
 }
 
 var insertions = map[string]string{
-	"records": `INSERT INTO ledger_records (key, grp, kind, signal, job, strand, since, till, edge, seen, received, body)
-		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (key) DO NOTHING`,
 	"uses": `INSERT INTO ledger_uses (key, job, body) VALUES (?, ?, ?) ON CONFLICT (key) DO NOTHING`,
 	"notices": `INSERT INTO ledger_notices (key, device, job, seen, body) VALUES (?, ?, ?, ?, ?)
 		ON CONFLICT (key) DO NOTHING`,
 	"measurements": `INSERT INTO ledger_measurements (key, job, device, seen, body) VALUES (?, ?, ?, ?, ?)
 		ON CONFLICT (key) DO NOTHING`,
-	"orders":   `INSERT INTO ledger_orders (key, job, body) VALUES (?, ?, ?) ON CONFLICT (key) DO NOTHING`,
-	"tasks":    `INSERT INTO ledger_tasks (key, job, body) VALUES (?, ?, ?) ON CONFLICT (key) DO NOTHING`,
-	"supplies": `INSERT INTO ledger_supplies (key, job, body) VALUES (?, ?, ?) ON CONFLICT (key) DO NOTHING`,
-	"doubts":   `INSERT INTO ledger_doubts (key, file, rule, body) VALUES (?, ?, ?, ?) ON CONFLICT (key) DO NOTHING`,
+	"orders":    `INSERT INTO ledger_orders (key, job, body) VALUES (?, ?, ?) ON CONFLICT (key) DO NOTHING`,
+	"tasks":     `INSERT INTO ledger_tasks (key, job, body) VALUES (?, ?, ?) ON CONFLICT (key) DO NOTHING`,
+	"supplies":  `INSERT INTO ledger_supplies (key, job, body) VALUES (?, ?, ?) ON CONFLICT (key) DO NOTHING`,
+	"purchases": `INSERT INTO ledger_purchases (key, job, day, body) VALUES (?, ?, ?, ?) ON CONFLICT (key) DO NOTHING`,
+	"doubts":    `INSERT INTO ledger_doubts (key, file, rule, body) VALUES (?, ?, ?, ?) ON CONFLICT (key) DO NOTHING`,
 }
 
 func newKeeper(tx *database.Tx) (*keeper, error) {
 	k := &keeper{
-		tx: tx, inserts: map[string]*sql.Stmt{}, groups: map[string]int64{},
+		tx: tx, inserts: map[string]*sql.Stmt{}, records: newRecordRows(tx), groups: map[string]int64{},
 		dirty: map[int64]int64{}, strands: map[strand]struct{}{}, heard: map[int64]int64{}, jobs: map[string]struct{}{},
 	}
 	for table, query := range insertions {
@@ -97,6 +101,7 @@ func (k *keeper) close() {
 		stmt.Close()
 	}
 	k.earlier.Close()
+	k.records.close()
 }
 
 func (k *keeper) said(s *cost.Said) error {
@@ -193,25 +198,7 @@ func (k *keeper) record(r *cost.Record) error {
 	case cost.KindRun:
 		kind = kindRun
 	}
-	b, name := r.Bounds(), r.Strand()
-	since := b.From.UnixMicro()
-	key := r.Key()
-	isNew, err := k.insert("records", key, r, group, kind, bit(r.Signal), r.Job, name, since,
-		b.To.UnixMicro(), b.Edge.UnixMicro(), r.Seen.UnixMicro(), receivedMicros(r))
-	if err != nil {
-		return err
-	}
-	k.done.Records.add(isNew)
-	if isNew && kind == kindRun {
-		k.jobs[r.Job] = struct{}{}
-	}
-	switch {
-	case isNew && name == "":
-		k.change(group, since)
-	case isNew:
-		k.strands[strand{group, name}] = struct{}{}
-	}
-	return k.received(r, key, group, isNew)
+	return k.hold(r, group, kind)
 }
 
 // received notes an earlier arrival of a record, and that the clock of its
@@ -222,11 +209,7 @@ func (k *keeper) received(r *cost.Record, key string, group int64, isNew bool) e
 		return nil
 	}
 	if !isNew {
-		blob, err := hex.DecodeString(key)
-		if err != nil {
-			return err
-		}
-		res, err := k.earlier.ExecContext(k.tx.Context(), at, blob, at)
+		res, err := k.earlier.ExecContext(k.tx.Context(), at, []byte(key), at)
 		if err != nil {
 			return err
 		}

@@ -182,8 +182,9 @@ func (l *Ledger) Books(ctx context.Context, f Filter) (account.Books, error) {
 			jobs, args = "1 = 1", nil
 		}
 		var cells []account.Cell
+		known := words{}
 		err := tx.Each(func(rows *sql.Rows) error {
-			cell, err := scanCell(rows)
+			cell, err := scanCell(rows, known)
 			cells = append(cells, cell)
 			return err
 		}, "SELECT "+cellColumns+" FROM ledger_cells WHERE "+jobs+" AND (job <> '' OR "+c.where()+")",
@@ -211,6 +212,11 @@ func (l *Ledger) Books(ctx context.Context, f Filter) (account.Books, error) {
 			return err
 		}
 		b.Supplies = cost.MergeSupplies(b.Supplies)
+		err = bodies(tx, func(p account.Purchase) { b.Purchases = append(b.Purchases, p) },
+			"SELECT body FROM ledger_purchases WHERE "+jobs+" ORDER BY job, day, key", args...)
+		if err != nil {
+			return err
+		}
 		b.Colour, err = colours(tx, l.plant, b.Tasks, jobs, args...)
 		return err
 	})

@@ -17,7 +17,8 @@ const component = "ledger"
 // In records, since and till are the bounds of the record, edge that of
 // cost.Bounds; kind is 1 for phases and 2 for runs; stands marks a run that
 // stands for phases. In entries, at is the start by the clock of the device; in
-// cells, chunk is the at of the first entry that a cell was made with.
+// cells and sums, chunk is the at of the first entry that they were made with. A
+// sum is that of the cells of a chunk in one dimension of the books.
 var steps = []string{`
 CREATE TABLE ledger_groups (
 	id {id}, name TEXT NOT NULL UNIQUE, device TEXT NOT NULL,
@@ -84,4 +85,18 @@ CREATE TABLE ledger_notes (name TEXT PRIMARY KEY, value TEXT NOT NULL)
 `, `
 CREATE TABLE ledger_supplies (key {blob} PRIMARY KEY, job TEXT NOT NULL, body {blob} NOT NULL);
 CREATE INDEX ledger_supplies_job ON ledger_supplies (job)
+`, `
+CREATE TABLE ledger_sums (
+	grp BIGINT NOT NULL, chunk BIGINT NOT NULL, dimension TEXT NOT NULL, key TEXT NOT NULL, device TEXT NOT NULL,
+	state BIGINT NOT NULL, counts BIGINT NOT NULL, entries BIGINT NOT NULL
+);
+CREATE INDEX ledger_sums_chunk ON ledger_sums (grp, chunk);
+CREATE INDEX ledger_sums_key ON ledger_sums (dimension, key);
+DROP INDEX ledger_cells_job;
+CREATE INDEX ledger_cells_job ON ledger_cells (job, state, counts, entries);
+UPDATE ledger_groups SET uncut = -9223372036854775807;
+CREATE TABLE ledger_purchases (
+	key {blob} PRIMARY KEY, job TEXT NOT NULL, day TEXT NOT NULL, body {blob} NOT NULL
+);
+CREATE INDEX ledger_purchases_job ON ledger_purchases (job)
 `}

@@ -16,7 +16,7 @@ type settler struct {
 	tx      *database.Tx
 	group   int64
 	page    int
-	entry   *sql.Stmt
+	entry   *bulk
 	finding *sql.Stmt
 	quiet   *sql.Stmt
 
@@ -32,9 +32,7 @@ type settler struct {
 
 func (s *settler) prepare() (err error) {
 	s.jobs, s.warned = map[string]bool{}, map[int64]bool{}
-	if s.entry, err = s.tx.Prepare(insertEntry); err != nil {
-		return err
-	}
+	s.entry = newBulk(s.tx, insertEntry, entryValuesLen, "")
 	s.finding, err = s.tx.Prepare("INSERT INTO ledger_findings (grp, job, at, rule, body) VALUES (?, '', ?, ?, ?)")
 	if err != nil {
 		return err
@@ -44,7 +42,7 @@ func (s *settler) prepare() (err error) {
 }
 
 func (s *settler) close() {
-	s.entry.Close()
+	s.entry.close()
 	s.finding.Close()
 	s.quiet.Close()
 }
@@ -66,6 +64,9 @@ func (s *settler) run() error {
 		return err
 	}
 	if err := s.pages(); err != nil {
+		return err
+	}
+	if err := s.entry.flush(); err != nil {
 		return err
 	}
 	_, err = s.tx.Exec(`UPDATE ledger_groups SET dirty = ?, uncut = CASE WHEN uncut < ? THEN uncut ELSE ? END,
@@ -237,7 +238,7 @@ func (s *settler) write(records []cost.Record, points []time.Time, end time.Time
 		if !within(e.Start.Add(-time.Duration(e.Shifted))) {
 			continue
 		}
-		if _, err := s.entry.ExecContext(s.tx.Context(), entryValues(s.group, e)...); err != nil {
+		if err := s.entry.add(entryValues(s.group, e)...); err != nil {
 			return err
 		}
 		s.jobs[e.Job] = true

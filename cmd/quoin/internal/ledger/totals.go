@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"time"
 
 	"quoin/cmd/quoin/internal/database"
 	"quoin/convert/cost"
@@ -20,35 +21,39 @@ type Total struct {
 	Entries int                     `json:"entries"` // phases that began in it
 }
 
-// totalKeys are the columns of cells by which totals are made.
-var totalKeys = map[account.By]string{
+// totalColumns are the columns of cells by which totals are made.
+var totalColumns = map[account.By]string{
 	account.ByJob: "job", account.ByDevice: "device", account.ByCentre: "centre", account.ByOperator: "operator",
-	account.ByShift: "shift", account.ByDay: "day", account.ByMonth: "substr(day, 1, 7)",
+	account.ByShift: "shift", account.ByDay: "day", account.ByWeek: "day", account.ByMonth: "substr(day, 1, 7)",
 }
 
 // Totals adds up the time of what the filter takes, in whole days, by job, device,
-// cost-centre, operator, shift, day or month. It needs the plant.
+// cost-centre, operator, shift, day, week or month. It needs the plant.
 func (l *Ledger) Totals(ctx context.Context, by account.By, f Filter) ([]Total, error) {
-	column, known := totalKeys[by]
+	_, known := totalColumns[by]
 	switch {
 	case !known:
-		return nil, fmt.Errorf("there are no totals by %q; want job, device, cost-centre, operator, shift, day or month", by)
+		return nil, fmt.Errorf(
+			"there are no totals by %q; want job, device, cost-centre, operator, shift, day, week or month", by)
 	case l.plant == nil:
 		return nil, errors.New("add up ledger: no plant is known; open the ledger with a plant file")
 	}
 	if err := l.cut(ctx); err != nil {
 		return nil, fmt.Errorf("add up ledger: %w", err)
 	}
+	query, args := l.totalQuery(by, f)
 	var all []Total
 	err := l.db.Read(ctx, func(tx *database.Tx) error {
 		all = all[:0]
-		c := f.cells(l.plant.Zone)
 		return tx.Each(func(rows *sql.Rows) error {
 			var key string
 			var state, counted int64
 			var entries int
 			if err := rows.Scan(&key, &state, &counted, &entries); err != nil {
 				return err
+			}
+			if by == account.ByWeek && len(key) == len(time.DateOnly) {
+				key = weekOf(key) // days in their order stay in the order of weeks
 			}
 			if n := len(all); n == 0 || all[n-1].Key != key {
 				all = append(all, Total{Key: key, Times: map[job.State]cost.Span{}})
@@ -57,11 +62,24 @@ func (l *Ledger) Totals(ctx context.Context, by account.By, f Filter) ([]Total, 
 			t.Times[job.State(state)] += cost.Span(counted)
 			t.Entries += entries
 			return nil
-		}, "SELECT "+column+" AS k, state, SUM(counts), SUM(entries) FROM ledger_cells WHERE "+c.where()+
-			" GROUP BY k, state ORDER BY k, state", c.args...)
+		}, query, args...)
 	})
 	if err != nil {
 		return nil, fmt.Errorf("add up ledger: %w", err)
 	}
 	return all, nil
+}
+
+// totalQuery adds up the sums that are kept, as far as they tell what the filter
+// asks, and else the cells.
+func (l *Ledger) totalQuery(by account.By, f Filter) (query string, args []any) {
+	c, table, column := f.cells(l.plant.Zone), "ledger_cells", totalColumns[by]
+	dated := !f.From.IsZero() || !f.To.IsZero()
+	if _, kept := sumKeys[by]; kept && !dated && len(f.Jobs) == 0 {
+		c, table, column = &clause{}, "ledger_sums", "key"
+		c.and("dimension = ?", string(by))
+		c.in("device", f.Devices)
+	}
+	return "SELECT " + column + " AS k, state, SUM(counts), SUM(entries) FROM " + table + " WHERE " + c.where() +
+		" GROUP BY k, state ORDER BY k, state", c.args
 }
