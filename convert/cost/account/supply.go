@@ -15,6 +15,7 @@ type good struct {
 	name     string
 	unit     string
 	factor   exact // kilograms of a unit, 0 where unknown
+	bought   exact // kilograms of a sheet as it is bought, 0 where unknown
 	used     exact // in units
 	planned  exact // in units
 	cost     exact // in currency, not rounded; of all, also outside the filter
@@ -199,15 +200,19 @@ func (m *maker) measure(g *good) {
 	}
 	for _, u := range g.uses {
 		g.name = cmp.Or(g.name, u.Item, u.Name)
-		g.used = g.used.Add(g.inUnits(u, exactly(u.Good).Add(exactly(u.Waste))))
+		g.used = g.used.Add(m.inUnits(g, u, exactly(u.Good).Add(exactly(u.Waste))))
 		if u.Planned != nil && len(g.supplies) == 0 {
-			g.planned = g.planned.Add(g.inUnits(u, exactly(*u.Planned)))
+			g.planned = g.planned.Add(m.inUnits(g, u, exactly(*u.Planned)))
 		}
 	}
 }
 
-// inUnits turns a reported amount into units.
-func (g *good) inUnits(u cost.Use, amount exact) exact {
+// inUnits turns a reported amount into units. Sheets that are reported before the
+// press, by the machine that cuts them up for it, are those bought.
+func (m *maker) inUnits(g *good, u cost.Use, amount exact) exact {
+	if by := m.units[u.Device]; u.Unit == "" && g.bought.IsPositive() && g.factor.IsPositive() && by != nil && by.press == nil {
+		return amount.Mul(g.bought).DivRound(g.factor, 2*fine)
+	}
 	weighed := u.Unit == "kg" || u.Unit == "g"
 	if u.Unit == "g" || g.unit == "kg" && !weighed {
 		amount = amount.Shift(-3)
@@ -245,7 +250,11 @@ func (m *maker) sheets(g *good) {
 	}
 	weighed := slices.ContainsFunc(g.supplies, func(s Supply) bool { return s.Kilos.IsPositive() })
 	if weighed {
-		g.planned = g.kilos(g.factor).DivRound(g.factor, 2*fine)
+		weight := g.kilos(g.factor)
+		if g.planned.IsPositive() {
+			g.bought = weight.DivRound(g.planned, 2*fine)
+		}
+		g.planned = weight.DivRound(g.factor, 2*fine)
 	}
 }
 
@@ -288,7 +297,7 @@ func (m *maker) costOf(g *good) exact {
 	}
 	var sum exact
 	for _, u := range g.uses {
-		used := g.inUnits(u, exactly(u.Good).Add(exactly(u.Waste)))
+		used := m.inUnits(g, u, exactly(u.Good).Add(exactly(u.Waste)))
 		names := []string{u.Item, u.Name}
 		if len(g.supplies) == 1 {
 			names = append(names, g.supplies[0].Name)
