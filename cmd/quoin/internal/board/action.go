@@ -28,8 +28,9 @@ var actions = []action{
 	{Name: "check", Label: "Check again", Says: "It is checked as if it had just come in. A plan it has is given up.",
 		can: func(k *works.Ticket) bool { return k.State.Can(works.Submitted) },
 		do:  moveTo(works.Submitted)},
-	{Name: "plan", Label: "Plan", Says: "It is planned on the machines of the plant, in the background. A plan it has is replaced.",
-		can: func(k *works.Ticket) bool { return k.State.Can(works.Planned) },
+	{Name: "plan", Label: "Plan",
+		Says: "It is planned on the machines of the plant, in the background. A plan it has is replaced.",
+		can:  func(k *works.Ticket) bool { return k.State.Can(works.Planned) },
 		do: func(tx *works.Tx, k *works.Ticket, reason string) error {
 			if !k.State.Can(works.Planned) {
 				return &works.StateError{What: "ticket", ID: k.ID, Was: string(k.State), To: string(works.Planned)}
@@ -39,9 +40,10 @@ var actions = []action{
 			}
 			return tx.Want(works.ChorePlan, k.ID)
 		}},
-	{Name: "release", Label: "Release", Says: "Its device tickets are written and go out to the devices, each in its turn.",
-		can: func(k *works.Ticket) bool { return k.State.Can(works.Released) && k.Entry != works.EntryHeld },
-		do:  moveTo(works.Released)},
+	{Name: "release", Label: "Release",
+		Says: "Its device tickets are written and go out to the devices, each in its turn.",
+		can:  func(k *works.Ticket) bool { return k.State.Can(works.Released) && k.Entry != works.EntryHeld },
+		do:   moveTo(works.Released)},
 	{Name: "hold", Label: "Hold", Says: "It stays where it is until somebody resumes it. What runs is suspended.",
 		can: func(k *works.Ticket) bool { return k.Entry == works.EntryWaiting || k.Entry == works.EntryRunning },
 		do: func(tx *works.Tx, k *works.Ticket, reason string) error {
@@ -74,7 +76,9 @@ var actions = []action{
 }
 
 // retryStep is done to one step of a ticket; it has no place in the list of actions.
-var retryStep = action{Name: "retry", Label: "Try again", Says: "The step is made ready again, and goes out to its device again."}
+var retryStep = action{
+	Name: "retry", Label: "Try again", Says: "The step is made ready again, and goes out to its device again.",
+}
 
 func moveTo(to works.State) func(*works.Tx, *works.Ticket, string) error {
 	return func(tx *works.Tx, k *works.Ticket, reason string) error {
@@ -122,7 +126,8 @@ func (b *board) askAction(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return b.showAction(w, r, http.StatusOK, actionPage{action: a, Ticket: k, Word: wordOf(k), Step: r.URL.Query().Get("step")})
+	return b.showAction(w, r, http.StatusOK, actionPage{action: a, Ticket: k, Word: wordOf(k),
+		Step: r.URL.Query().Get("step")})
 }
 
 func (b *board) showAction(w http.ResponseWriter, r *http.Request, status int, p actionPage) error {

@@ -58,7 +58,7 @@ type Parts struct {
 //go:embed templates static
 var files embed.FS
 
-// Board answers requests for pages.
+// board answers requests for pages.
 type board struct {
 	Parts
 	words  *words
@@ -73,8 +73,8 @@ var (
 	actors  = []access.Role{access.Operator}
 )
 
-// New makes the board. It answers /, which it redirects nowhere: the jobs are the
-// first page. The error is one of the embedded files.
+// New makes the board. It is to be mounted at /, with the jobs as the first page, and
+// stands behind Parts.Guard by itself. The error is one of the embedded files.
 func New(parts Parts) (http.Handler, error) {
 	if parts.Clock == nil {
 		parts.Clock = time.Now

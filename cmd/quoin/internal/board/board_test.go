@@ -81,13 +81,15 @@ func TestWhoMayDoWhat(t *testing.T) {
 	require.Equal(t, http.StatusForbidden, sender.get("/").Code)
 
 	operator := h.logIn(anna)
-	require.Equal(t, http.StatusForbidden, operator.post("/tickets/"+id(k)+"/abort", abort, "cross-site").Code, "another site")
+	require.Equal(t, http.StatusForbidden, operator.post("/tickets/"+id(k)+"/abort", abort, "cross-site").Code,
+		"another site")
 	require.Equal(t, works.Planned, h.ticket(k).State)
 	require.Equal(t, http.StatusSeeOther, operator.post("/tickets/"+id(k)+"/abort", abort, "same-origin").Code)
 	require.Equal(t, works.Aborted, h.ticket(k).State)
 	require.Equal(t, "wrong paper", h.ticket(k).Reason)
 	log := ask(h, func(tx *works.Tx) ([]works.Record, error) { return tx.Records(works.RecordFilter{}) })
-	require.Equal(t, "anna ticket.abort "+id(k)+" wrong paper", strings.Join([]string{log[0].Who, log[0].Action, log[0].Subject, log[0].Detail}, " "))
+	require.Equal(t, "anna ticket.abort "+id(k)+" wrong paper", strings.Join([]string{log[0].Who, log[0].Action,
+		log[0].Subject, log[0].Detail}, " "))
 
 	about := operator.get("/about").Body.String()
 	for _, secret := range []string{anna, ben, mis} {
@@ -102,7 +104,8 @@ func TestLogIn(t *testing.T) {
 	require.Equal(t, http.StatusUnauthorized, got.Code)
 	require.NotContains(t, got.Body.String(), "elsewhere")
 	checkPage(t, got.Body.String())
-	for _, to := range []string{"//elsewhere.example", `/\elsewhere.example`, "https://elsewhere.example", "javascript:alert(1)", "x"} {
+	elsewhere := []string{"//elsewhere.example", `/\elsewhere.example`, "https://elsewhere.example", "javascript:alert(1)", "x"}
+	for _, to := range elsewhere {
 		require.Contains(t, h.get("/login?"+url.Values{"to": {to}}.Encode()).Body.String(), `name="to" value="/"`, to)
 	}
 	for range 10 {
@@ -217,7 +220,8 @@ func TestUpload(t *testing.T) {
 	require.Equal(t, http.StatusSeeOther, done.Code, done.Body.String())
 	require.Equal(t, "/tickets/1?said=accepted", done.Header().Get("Location"))
 	k := ask(h, func(tx *works.Tx) (*works.Ticket, error) { return tx.Ticket(1) })
-	require.Equal(t, []any{"SPW-1041", works.Submitted, works.EntryHeld, "local"}, []any{k.Job, k.State, k.Entry, k.Partner})
+	require.Equal(t, []any{"SPW-1041", works.Submitted, works.EntryHeld, "local"},
+		[]any{k.Job, k.State, k.Entry, k.Partner})
 
 	got = h.upload("cards.xjdf", demo(t, "wedding-cards.xjdf"))
 	checkPage(t, got.Body.String())
@@ -241,10 +245,12 @@ func TestHostileTicket(t *testing.T) {
 	body := variant(t, "SPW-1", evil, evil, "2026-03-09T15:00:00+00:00")
 	k := h.submit("x.xjdf", body)
 	_, err := h.store.Receive(t.Context(), works.Incoming{
-		Partner: `"><script>`, Media: `text/html`, MessageID: `"><script>`, Name: `"><script>.html`, Body: []byte("<script>alert(1)</script>"),
+		Partner: `"><script>`, Media: `text/html`, MessageID: `"><script>`, Name: `"><script>.html`,
+		Body: []byte("<script>alert(1)</script>"),
 	})
 	require.NoError(t, err)
-	for _, path := range []string{"/", "/?text=%22%3E%3Cscript%3E&customer=%3Cscript%3E", "/tickets/" + id(k), "/tickets/" + id(k) + "/abort",
+	for _, path := range []string{"/", "/?text=%22%3E%3Cscript%3E&customer=%3Cscript%3E",
+		"/tickets/" + id(k), "/tickets/" + id(k) + "/abort",
 		"/messages", "/messages/1", "/messages?partner=%22%3E%3Cscript%3E", "/%3Cscript%3E", "/?said=%3Cscript%3E"} {
 		got := h.get(path).Body.String()
 		require.NotContains(t, got, "<script>", path)

@@ -61,12 +61,13 @@ func drawChart(rows []reportRow) *chart {
 	wide := func(d decimal.Decimal) float64 { return d.InexactFloat64() / whole * (chartRight - chartLeft) }
 	for i, r := range drawn {
 		c.Bars = append(c.Bars, chartBar{
-			Label: short(r.Label, 32), Y: 10 + i*chartRow, Actual: wide(r.Actual.Total), Plan: wide(r.Plan.Total), Known: r.Plan.Known,
-			Cost: r.Actual.Total,
+			Label: short(r.Label, 32), Y: 10 + i*chartRow,
+			Actual: wide(r.Actual.Total), Plan: wide(r.Plan.Total), Known: r.Plan.Known, Cost: r.Actual.Total,
 		})
 	}
 	for at := 0.0; at <= whole*1.0001; at += step {
-		c.Ticks = append(c.Ticks, tick{X: chartLeft + at/whole*(chartRight-chartLeft), Text: amount(decimal.NewFromFloat(at).Round(2))})
+		c.Ticks = append(c.Ticks, tick{X: chartLeft + at/whole*(chartRight-chartLeft),
+			Text: amount(decimal.NewFromFloat(at).Round(2))})
 	}
 	c.Height = 10 + len(drawn)*chartRow + 26
 	return c

@@ -13,7 +13,8 @@ import (
 
 // pairs are the colours that text is written in, and what it stands on.
 var pairs = [][2]string{
-	{"ink", "paper"}, {"ink", "sheet"}, {"ink", "mark"}, {"ink", "shift"}, {"faint", "paper"}, {"faint", "sheet"}, {"faint", "shift"},
+	{"ink", "paper"}, {"ink", "sheet"}, {"ink", "mark"}, {"ink", "shift"}, {"faint", "paper"}, {"faint",
+		"sheet"}, {"faint", "shift"},
 	{"spot", "paper"}, {"spot", "sheet"}, {"spot", "shift"}, {"onspot", "spot"}, {"good", "paper"}, {"good", "sheet"},
 	{"warn", "paper"}, {"warn", "sheet"}, {"bad", "paper"}, {"bad", "sheet"}, {"bad", "shift"}, {"onbad", "bad"},
 }
@@ -35,7 +36,8 @@ func TestContrast(t *testing.T) {
 			printed[name] = c
 		}
 	}
-	for name, scheme := range map[string]map[string][3]float64{"light": light, "dark": colours(t, blocks[1][1]), "print": printed} {
+	schemes := map[string]map[string][3]float64{"light": light, "dark": colours(t, blocks[1][1]), "print": printed}
+	for name, scheme := range schemes {
 		for _, p := range pairs {
 			got := contrast(t, scheme, p)
 			require.GreaterOrEqual(t, got, 4.5, "%s: %s on %s", name, p[0], p[1])

@@ -75,7 +75,8 @@ func (b *board) readDeliveries(tx *works.Tx, f works.DeliveryFilter, body *deliv
 	if body.Deliveries, err = b.deliveries(tx, f); err != nil {
 		return 0, err
 	}
-	if body.Dead, err = b.deliveries(tx, works.DeliveryFilter{States: []works.DeliveryState{works.DeliveryDead}}); err != nil {
+	given := works.DeliveryFilter{States: []works.DeliveryState{works.DeliveryDead}}
+	if body.Dead, err = b.deliveries(tx, given); err != nil {
 		return 0, err
 	}
 	dead, err := tx.Chores(works.ChoreFilter{States: []works.ChoreState{works.ChoreDead}})

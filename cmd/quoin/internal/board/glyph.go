@@ -47,7 +47,8 @@ var glyphs = map[string]glyph{
 	"done":      {Solid: "M1.500 8.500l2.200-2.200l2.800 2.800l6-6.600l2.200 2.100l-8.200 9z"},
 	"failed":    {Outline: triangle + "M8 6v4", Solid: "M7.200 11.300h1.600v1.500H7.200z"},
 	"cancelled": {Outline: dashed + "M5.500 6l5 5M10.500 6l-5 5"},
-	"unknown":   {Outline: "M5 5.500a3 3 0 1 1 4.500 2.600c-1 .6-1.500 1.200-1.500 2.400", Solid: "M7.200 12.200h1.600v1.600H7.200z"},
+	"unknown": {Outline: "M5 5.500a3 3 0 1 1 4.500 2.600c-1 .6-1.500 1.200-1.500 2.400",
+		Solid: "M7.200 12.200h1.600v1.600H7.200z"},
 
 	// Of deliveries and background work.
 	"delivered": {Outline: "M1.500 5.500h13v9h-13zM4.500 9.800l2.300 2.300l4.700-4.700M4 5.500l1.500-4h5l1.500 4"},

@@ -13,9 +13,11 @@ import (
 
 // pages are those that the checks of the HTML walk over.
 var pages = []string{
-	"/", "/?show=all", "/?show=refused&text=wedding", "/?customer=harbour&show=all", "/devices", "/schedule", "/schedule?days=7&from=2026-03-04",
+	"/", "/?show=all", "/?show=refused&text=wedding", "/?customer=harbour&show=all",
+	"/devices", "/schedule", "/schedule?days=7&from=2026-03-04",
 	"/tickets/1", "/tickets/2", "/tickets/3", "/tickets/4", "/tickets/5", "/tickets/2/abort", "/tickets/5/priority",
-	"/upload", "/reports", "/reports?by=device", "/reports?by=day&from=2026-03-05", "/reports?by=part&job=SPW-1041", "/alerts",
+	"/upload", "/reports", "/reports?by=device", "/reports?by=day&from=2026-03-05", "/reports?by=part&job=SPW-1041",
+	"/alerts",
 	"/deliveries", "/deliveries?show=dead", "/messages", "/messages/1", "/messages/3", "/about", "/login",
 	"/nowhere", "/tickets/99", "/?page=0",
 }

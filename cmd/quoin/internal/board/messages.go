@@ -46,7 +46,10 @@ func (b *board) showMessages(w http.ResponseWriter, r *http.Request) error {
 		f.Before = n
 	}
 	var err error
-	body.Messages, err = works.Ask(r.Context(), b.Store, func(tx *works.Tx) ([]*works.Message, error) { return tx.Messages(f) })
+	body.Messages, err = works.Ask(r.Context(), b.Store, func(tx *works.Tx) ([]*works.Message,
+		error) {
+		return tx.Messages(f)
+	})
 	if err != nil {
 		return err
 	}

@@ -171,7 +171,8 @@ func (b *board) tell(r *http.Request, err error) (int, string) {
 	case errors.Is(err, works.ErrUnknown):
 		return http.StatusNotFound, "There is no such thing in the store: " + err.Error() + "."
 	case errors.Is(err, works.ErrState):
-		return http.StatusConflict, "Nothing was changed: " + err.Error() + ". Somebody else may have been faster; look again."
+		return http.StatusConflict,
+			"Nothing was changed: " + err.Error() + ". Somebody else may have been faster; look again."
 	}
 	b.Log.Error("answer a request of the board", "method", r.Method, "path", r.URL.Path, "error", err)
 	return http.StatusInternalServerError, "The service could not do this. Its log says why; try again in a moment."

@@ -42,7 +42,8 @@ func TestJudge(t *testing.T) {
 		{"in time", planned, []*works.Step{step(works.StepWaiting, 1, 6, 0, 0)}, standing{"ok", "in time, 4 h to spare"}},
 		{"a little behind", planned, []*works.Step{step(works.StepWaiting, -1, 6, 0, 0)},
 			standing{"ok", "in time, though 1 h behind the plan"}},
-		{"too far behind", planned, []*works.Step{step(works.StepDone, -9, -8, -9, -8), step(works.StepRunning, -8, -5, -8, 0)},
+		{"too far behind", planned, []*works.Step{step(works.StepDone, -9, -8, -9, -8),
+			step(works.StepRunning, -8, -5, -8, 0)},
 			standing{"risk", "at risk: 5 h behind the plan"}},
 		{"begun late", planned, []*works.Step{step(works.StepRunning, -5, 3, -0.5, 0)},
 			standing{"risk", "at risk: 4 h 30 min behind the plan"}},
@@ -58,7 +59,10 @@ func TestJudge(t *testing.T) {
 func TestWords(t *testing.T) {
 	zone, err := time.LoadLocation("Europe/Berlin")
 	require.NoError(t, err)
-	w := &words{zone: zone, now: func() time.Time { return time.Date(2026, 3, 29, 22, 30, 0, 0, time.UTC) }} // the 30th in Berlin
+	w := &words{zone: zone, now: func() time.Time {
+		return time.Date(2026, 3, 29, 22, 30, 0, 0,
+			time.UTC)
+	}} // the 30th in Berlin
 	at := func(text string) time.Time {
 		m, err := time.Parse(time.RFC3339, text)
 		require.NoError(t, err)
@@ -68,14 +72,16 @@ func TestWords(t *testing.T) {
 	for moment, want := range map[string]string{
 		"2026-03-29T22:00:00Z": "today 00:00", "2026-03-29T21:59:00Z": "yesterday 23:59",
 		"2026-03-28T23:30:00Z": "yesterday 00:30", // the day of the clock change, which has 23 hours
-		"2026-03-31T10:00:00Z": "tomorrow 12:00", "2026-04-02T10:00:00Z": "Thu 2 Apr 12:00", "2027-01-02T10:00:00Z": "Sat 2 Jan 2027 11:00",
+		"2026-03-31T10:00:00Z": "tomorrow 12:00", "2026-04-02T10:00:00Z": "Thu 2 Apr 12:00",
+		"2027-01-02T10:00:00Z": "Sat 2 Jan 2027 11:00",
 	} {
 		require.Equal(t, want, w.when(at(moment)), moment)
 	}
 	require.Equal(t, "–", w.when(time.Time{}))
 	require.Equal(t, "never", w.ago(time.Time{}))
 	for d, want := range map[time.Duration]string{
-		0: "0 s", 59 * time.Second: "59 s", 60 * time.Minute: "1 h", 61 * time.Minute: "1 h 01 min", 26 * time.Hour: "1 d 2 h",
+		0: "0 s", 59 * time.Second: "59 s", 60 * time.Minute: "1 h", 61 * time.Minute: "1 h 01 min",
+		26 * time.Hour: "1 d 2 h",
 		48 * time.Hour: "2 d", -time.Minute: "−1 min", 59*time.Minute + 45*time.Second: "1 h",
 	} {
 		require.Equal(t, want, spanned(d))
@@ -119,7 +125,8 @@ func TestCutOut(t *testing.T) {
 	line := "    <Media Name=\"Grün\"/>"
 	e := cutOut(line, place{Line: 3, Column: 18, EndLine: 3, EndColumn: 22})
 	require.Equal(t, &excerpt{Line: 3, Before: "<Media Name=\"", Marked: "Grün", After: "\"/>"}, e)
-	long := cutOut(string(make([]rune, 5000))+"here"+string(make([]rune, 5000)), place{Line: 1, Column: 5001, EndLine: 1, EndColumn: 5005})
+	long := cutOut(string(make([]rune, 5000))+"here"+string(make([]rune, 5000)),
+		place{Line: 1, Column: 5001, EndLine: 1, EndColumn: 5005})
 	require.Equal(t, "here", long.Marked)
 	require.LessOrEqual(t, len([]rune(long.Before+long.Marked+long.After)), excerptWidth+2)
 	require.Equal(t, &excerpt{Line: 1}, cutOut("", place{Line: 1, Column: 40}))

@@ -90,7 +90,8 @@ func (b *board) readTicket(tx *works.Tx, id int64) (*ticketPage, error) {
 	if p.Alerts, err = tx.Alerts(works.AlertFilter{Ticket: id, States: open}); err != nil {
 		return nil, err
 	}
-	if p.Chores, err = tx.Chores(works.ChoreFilter{Kinds: ticketChores, Subject: strconv.FormatInt(id, 10), Failing: true}); err != nil {
+	failing := works.ChoreFilter{Kinds: ticketChores, Subject: strconv.FormatInt(id, 10), Failing: true}
+	if p.Chores, err = tx.Chores(failing); err != nil {
 		return nil, err
 	}
 	p.Actions = actionsFor(k)
@@ -99,7 +100,8 @@ func (b *board) readTicket(tx *works.Tx, id int64) (*ticketPage, error) {
 
 // ticketChores are the kinds of background work whose subject is a ticket.
 var ticketChores = []string{
-	works.ChoreCheck, works.ChorePlan, works.ChoreEmit, works.ChoreRelease, works.ChoreRecall, works.ChoreReturn, works.ChoreResume,
+	works.ChoreCheck, works.ChorePlan, works.ChoreEmit, works.ChoreRelease,
+	works.ChoreRecall, works.ChoreReturn, works.ChoreResume,
 }
 
 // readBlobs reads the contents of a ticket; those that retention has taken out are

@@ -122,7 +122,8 @@ func (t *timeline) draw(from, to time.Time, planned []*works.Step, zone *time.Lo
 func (win window) ticks() []tick {
 	long := win.to.Sub(win.from)
 	step := 24 * time.Hour
-	for _, s := range []time.Duration{15 * time.Minute, 30 * time.Minute, time.Hour, 2 * time.Hour, 6 * time.Hour, 12 * time.Hour} {
+	quarter := 15 * time.Minute
+	for _, s := range []time.Duration{quarter, 2 * quarter, time.Hour, 2 * time.Hour, 6 * time.Hour, 12 * time.Hour} {
 		if long/s < 8 {
 			step = s
 			break

@@ -23,7 +23,8 @@ func (w *words) funcs() template.FuncMap {
 	return template.FuncMap{
 		"when": w.when, "clock": w.clock, "stamp": stamp, "ago": w.ago, "span": spanned, "costspan": costSpan,
 		"amount": amount, "money": money, "signed": signed, "glyph": glyphOf, "state": stateWord, "size": size,
-		"plural": plural, "short": short, "inc": func(n int) int { return n + 1 }, "lower": func(v any) string { return strings.ToLower(fmt.Sprint(v)) },
+		"plural": plural, "short": short, "inc": func(n int) int { return n + 1 },
+		"lower": func(v any) string { return strings.ToLower(fmt.Sprint(v)) },
 	}
 }
 
