@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"net/http"
 	"path/filepath"
 
@@ -20,23 +19,17 @@ func (s *serving) additions() []service.Addition {
 }
 
 func boardAddition() service.Addition {
-	ending := make(chan struct{})
 	return service.Addition{
 		Name: "board",
 		Mount: func(mux *http.ServeMux, p *service.Parts) {
 			pages, err := board.New(board.Parts{
 				Store: p.Store, Ledger: p.Ledger, Plant: p.Plant, Desk: p.Desk, Guard: p.Guard, Forms: reportForms(),
-				Clock: p.Clock, Log: p.Log, Version: p.Version, Place: p.Store.DB().Name(), Ending: ending,
+				Clock: p.Clock, Log: p.Log, Version: p.Version, Place: p.Store.DB().Name(), Ending: p.Ending,
 			})
 			if err != nil {
 				panic(err) // of the files within the program
 			}
 			mux.Handle("/", pages)
-		},
-		Run: func(ctx context.Context, _ *service.Parts) error {
-			<-ctx.Done()
-			close(ending)
-			return nil
 		},
 	}
 }

@@ -35,6 +35,10 @@ type Parts struct {
 	Registry *prometheus.Registry // of /metrics
 	Public   string               // the URL at which others reach the service, without a slash at the end
 	Version  string               // of the program
+
+	// Ending is closed when the service stops listening, so that answers without an
+	// end, such as streams of events, are let go.
+	Ending <-chan struct{}
 }
 
 // Addition is what others add to the service. Each of its functions may be nil.

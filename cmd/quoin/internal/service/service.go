@@ -36,6 +36,7 @@ type Service struct {
 	health   health
 	listener net.Listener
 	server   *http.Server
+	ending   chan struct{} // closed by the server's Shutdown, which Run calls once
 }
 
 // Wrong is mistakes of files that the service was told to work by.
@@ -85,8 +86,10 @@ func (s *Service) open(ctx context.Context) error {
 	}
 	s.db = db
 	open := s.Partners == nil || len(s.Partners.Partners) == 0
+	s.ending = make(chan struct{})
 	s.parts = &Parts{
-		Store: store, Ledger: books, Plant: s.Plant, Clock: s.Clock, Log: s.Log, Version: s.Version,
+		Ending: s.ending,
+		Store:  store, Ledger: books, Plant: s.Plant, Clock: s.Clock, Log: s.Log, Version: s.Version,
 		Registry: prometheus.NewRegistry(), Guard: access.NewGuard(s.Partners, open, s.Clock),
 	}
 	s.parts.Hosts = func() []access.Host {
@@ -175,6 +178,7 @@ func (s *Service) wire() error {
 		WriteTimeout: 5 * time.Minute,
 		IdleTimeout:  2 * time.Minute, MaxHeaderBytes: 64 << 10, ErrorLog: serverLog(s.Log),
 	}
+	s.server.RegisterOnShutdown(func() { close(s.ending) })
 	return nil
 }
 
