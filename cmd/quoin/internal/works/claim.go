@@ -42,7 +42,10 @@ func (s *Store) Claim(ctx context.Context, kinds []string, lease time.Duration, 
 		}
 		return nil
 	})
-	return claimed, err
+	if err != nil {
+		return nil, err // nothing is ours that is not written down, as when the disk is full
+	}
+	return claimed, nil
 }
 
 // due is what there is to claim: whether there is any chore without a lane, and the
