@@ -174,7 +174,7 @@ func (m *maker) price(h *heap) *good {
 	if planGood.IsPositive() {
 		granted = planCost.Mul(goodOnes).DivRound(planGood, fine)
 	}
-	g.split[colQuantity-colQuantity], g.split[colWaste-colQuantity] = granted.Sub(planCost), atPlan.Sub(granted)
+	g.split[0], g.split[colWaste-colQuantity] = granted.Sub(planCost), atPlan.Sub(granted)
 	return g
 }
 

@@ -20,10 +20,10 @@ import (
 // instance is what a service gives to the addition, with a name among those that share a store.
 func instance(t *testing.T, at, name string, clock func() time.Time) *service.Parts {
 	p := &plant.Plant{Name: "Saltmarsh Print Works", Zone: time.UTC, Alerts: &plant.Alerts{Refused: true}}
-	db, store, books, err := service.OpenStore(t.Context(), at, p, clock)
+	db, _, books, err := service.OpenStore(t.Context(), at, p, clock)
 	require.NoError(t, err)
 	t.Cleanup(func() { require.NoError(t, db.Close()) })
-	store, err = works.Open(t.Context(), db, works.Options{Clock: clock, Instance: name})
+	store, err := works.Open(t.Context(), db, works.Options{Clock: clock, Instance: name})
 	require.NoError(t, err)
 	return &service.Parts{Store: store, Ledger: books, Plant: p, Clock: clock, Log: slog.New(slog.DiscardHandler),
 		Hosts: func() []access.Host { return nil }}

@@ -82,7 +82,7 @@ func (s *stage) submitSlowly(ctx context.Context, jobs []submission, kills int) 
 // Two instances on one PostgreSQL share the work, while one and then the other is killed.
 func TestTwoInstances(t *testing.T) {
 	s := newStage(t, postgrestest.URL(t), faults, 7)
-	jobs := s.sender.submissions(t, s.plant, size(6, 60), 37)
+	jobs := s.sender.submissions(t, s.plant, size(4, 60), 37)
 	s.start(t)
 	s.start(t)
 	begun := time.Now()

@@ -3,10 +3,12 @@ package proof
 import (
 	"context"
 	"fmt"
+	"io"
 	"net/http"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"testing"
@@ -25,7 +27,7 @@ func TestDiskFull(t *testing.T) {
 	require.NoError(t, os.Mkdir(disk, 0o755))
 	// A disk of the process alone, which ends with it.
 	s.before = []string{"unshare", "--user", "--map-root-user", "--mount", "sh", "-c",
-		`mount -t tmpfs -o size=6m tmpfs "$0" && exec "$@"`, disk}
+		`mount -t tmpfs -o size=24m tmpfs "$0" && exec "$@"`, disk}
 	if out, err := exec.Command(s.before[0], append(s.before[1:], "true")...).CombinedOutput(); err != nil {
 		t.Skipf("a process can not have a disk of its own here, which this test needs: %v: %s", err, out)
 	}
@@ -59,6 +61,9 @@ func TestDiskFull(t *testing.T) {
 	require.NoError(t, s.sender.submitAll(within(t, time.Minute), s.url(), jobs, 2))
 	s.settled(t, len(jobs), 5*time.Minute)
 	require.Equal(t, []*process{p}, s.runs, "it went on by itself")
+	log, err := os.ReadFile(s.log)
+	require.NoError(t, err)
+	require.Less(t, strings.Count(string(log), "can not be reached"), 200, "a store that can not be written is not asked all the time")
 	copied := filepath.Join(t.TempDir(), "quoin.db")
 	s.takeAway(t, seen, copied)
 	counted := s.count(t, jobs)
@@ -80,20 +85,23 @@ func fill(t testing.TB, name string) {
 	require.NoError(t, f.Close())
 }
 
-// takeAway copies the store from the disk of a process that is killed thereafter: what
-// counts is what is on the disk.
+// takeAway kills the process and copies the store from its disk, which is there as long
+// as its files are open: what counts is what is on the disk.
 func (s *stage) takeAway(t testing.TB, disk, to string) {
 	t.Helper()
-	require.NoError(t, s.runs[0].cmd.Process.Signal(os.Interrupt))
+	files := map[string]*os.File{}
 	for _, suffix := range []string{"", "-wal"} {
-		data, err := os.ReadFile(filepath.Join(disk, "quoin.db"+suffix))
-		if suffix != "" && os.IsNotExist(err) {
-			continue
-		}
+		f, err := os.Open(filepath.Join(disk, "quoin.db"+suffix))
 		require.NoError(t, err)
-		require.NoError(t, os.WriteFile(to+suffix, data, 0o644))
+		files[suffix] = f
 	}
 	s.kill(0)
+	for suffix, f := range files {
+		data, err := io.ReadAll(f)
+		require.NoError(t, err)
+		require.NoError(t, f.Close())
+		require.NoError(t, os.WriteFile(to+suffix, data, 0o644))
+	}
 	s.store = to
 }
 
@@ -124,7 +132,7 @@ func TestDatabaseBreaks(t *testing.T) {
 // Machines that are away get what they missed when they are back, in its order, once.
 func TestMachinesAway(t *testing.T) {
 	s := newStage(t, "", faults, 19)
-	jobs := s.sender.submissions(t, s.plant, size(6, 60), 47)
+	jobs := s.sender.submissions(t, s.plant, size(3, 60), 47)
 	s.start(t)
 	s.floor.shut()
 	require.NoError(t, s.sender.submitAll(within(t, 5*time.Minute), s.url(), jobs, 2))

@@ -7,15 +7,15 @@ func (t *Tx) Check(id int64, c Checked) (*Ticket, error) {
 	if c.Refused {
 		to = Refused
 	}
-	k, err := t.versioned(id, c.Version, to)
-	if err != nil {
+	if _, err := t.versioned(id, c.Version, to); err != nil {
 		return nil, err
 	}
 	blob, err := t.Keep(c.Report)
 	if err != nil {
 		return nil, err
 	}
-	if k, err = t.Move(id, to, c.Reason); err != nil {
+	k, err := t.Move(id, to, c.Reason)
+	if err != nil {
 		return nil, err
 	}
 	k.Errors, k.Warnings, k.Findings = c.Errors, c.Warnings, blob

@@ -207,10 +207,10 @@ func testAlerts(t *testing.T, h *house) {
 		}))
 		return a, fresh
 	}
-	a, fresh := raise("stopped for 10 minutes")
+	_, fresh := raise("stopped for 10 minutes")
 	require.True(t, fresh)
 	h.clock.turn(time.Minute)
-	a, fresh = raise("stopped for 11 minutes")
+	a, fresh := raise("stopped for 11 minutes")
 	require.False(t, fresh)
 	require.Equal(t, 2, a.Count)
 	require.Equal(t, "stopped for 11 minutes", a.Text)

@@ -31,8 +31,7 @@ func scanStep(row scanner) (*Step, error) {
 // Planned or Released before; steps of an earlier plan are cancelled and called
 // back. A ticket of another version is a StateError.
 func (t *Tx) Lay(id int64, l Laid, reason string) (*Ticket, error) {
-	k, err := t.versioned(id, l.Version, Planned)
-	if err != nil {
+	if _, err := t.versioned(id, l.Version, Planned); err != nil {
 		return nil, err
 	}
 	if err := sound(l.Steps); err != nil {
@@ -42,7 +41,8 @@ func (t *Tx) Lay(id int64, l Laid, reason string) (*Ticket, error) {
 	if err != nil {
 		return nil, err
 	}
-	if k, err = t.Move(id, Planned, reason); err != nil {
+	k, err := t.Move(id, Planned, reason)
+	if err != nil {
 		return nil, err
 	}
 	k.Plan, k.Start, k.End = blob, l.Start, l.End

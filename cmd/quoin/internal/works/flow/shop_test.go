@@ -33,7 +33,6 @@ type shop struct {
 	aborts map[string]int      // recalls, by device
 	backs  map[string]int      // tickets returned, by job
 	ledger map[int64]bool
-	asked  int
 	silent bool             // devices take steps and do nothing
 	say    func(said) error // what devices send
 	wg     sync.WaitGroup
