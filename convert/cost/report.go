@@ -25,7 +25,7 @@ func Report(l *Ledger, p *plant.Plant, plans map[string][]Planned) (*Costs, []va
 		lines:    map[lineKey]*line{},
 		said:     map[string]bool{},
 	}
-	for _, m := range machines(p) {
+	for _, m := range p.Machines() {
 		r.machines[m.ID] = m
 	}
 	for _, c := range p.CostCentres {
@@ -46,27 +46,6 @@ func Report(l *Ledger, p *plant.Plant, plans map[string][]Planned) (*Costs, []va
 	r.byDevice(costs, l, plans)
 	r.findings.Finish()
 	return costs, r.findings.Findings
-}
-
-// machines lists what all kinds of machine of a plant have in common.
-func machines(p *plant.Plant) []*plant.Machine {
-	var all []*plant.Machine
-	for _, m := range p.Presses {
-		all = append(all, &m.Machine)
-	}
-	for _, m := range p.Guillotines {
-		all = append(all, &m.Machine)
-	}
-	for _, m := range p.Folders {
-		all = append(all, &m.Machine)
-	}
-	for _, m := range p.Stitchers {
-		all = append(all, &m.Machine)
-	}
-	for _, m := range p.Binders {
-		all = append(all, &m.Machine)
-	}
-	return all
 }
 
 type lineKey struct{ job, device, centre string }

@@ -58,9 +58,6 @@ var messageURL = scalar("an address such as http://press-1.works.example:8080/jm
 		return text, nil
 	})
 
-// Machines lists all machines and places of hand work, in the order of the file's sections.
-func (p *Plant) Machines() []*Machine { return p.machines() }
-
 // connections shows how machines are reached.
 func (s *sheet) connections() {
 	rows := [][]string{{"machine", "takes", "at"}}

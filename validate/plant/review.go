@@ -37,43 +37,10 @@ func (r *review) add(rule *validate.Rule, at jdf.Place, facts ...validate.Fact) 
 	r.found = append(r.found, rule.At(at, facts...))
 }
 
-// machines are all machines, and the places of hand work.
-func (p *Plant) machines() []*Machine {
-	var all []*Machine
-	for _, m := range p.Presses {
-		all = append(all, &m.Machine)
-	}
-	for _, m := range p.Guillotines {
-		all = append(all, &m.Machine)
-	}
-	for _, m := range p.Folders {
-		all = append(all, &m.Machine)
-	}
-	for _, m := range p.Stitchers {
-		all = append(all, &m.Machine)
-	}
-	for _, m := range p.Binders {
-		all = append(all, &m.Machine)
-	}
-	for _, m := range p.DieCutters {
-		all = append(all, &m.Machine)
-	}
-	for _, m := range p.Laminators {
-		all = append(all, &m.Machine)
-	}
-	for _, m := range p.Coaters {
-		all = append(all, &m.Machine)
-	}
-	for _, m := range p.HandWork {
-		all = append(all, &m.Machine)
-	}
-	return all
-}
-
 // centres looks at cost centres and their shifts.
 func (r *review) centres() {
 	used := map[*CostCentre]bool{}
-	for _, m := range r.plant.machines() {
+	for _, m := range r.plant.Machines() {
 		used[m.CostCentre] = true
 	}
 	manned := slices.ContainsFunc(r.plant.CostCentres, func(c *CostCentre) bool { return len(c.Shifts) > 0 })

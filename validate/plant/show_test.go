@@ -15,7 +15,7 @@ func TestShow(t *testing.T) {
 	for line := range strings.Lines(out.String()) {
 		require.Equal(t, strings.TrimRight(line, " \n"), strings.TrimSuffix(line, "\n"), "no blanks at the end")
 	}
-	for _, m := range loadDemo(t).machines() {
+	for _, m := range loadDemo(t).Machines() {
 		require.Contains(t, out.String(), m.ID)
 	}
 }

@@ -23,7 +23,7 @@ func calendar(p *plant.Plant) string {
 	for _, c := range p.CostCentres {
 		fmt.Fprintf(h, "%q %q\n", c.ID, fmt.Sprintf("%+v", c.Shifts))
 	}
-	for _, m := range machines(p) {
+	for _, m := range p.Machines() {
 		centre := ""
 		if m.CostCentre != nil {
 			centre = m.CostCentre.ID
@@ -31,38 +31,6 @@ func calendar(p *plant.Plant) string {
 		fmt.Fprintf(h, "%q %q\n", m.ID, centre)
 	}
 	return fmt.Sprintf("%x", h.Sum(nil)[:16])
-}
-
-func machines(p *plant.Plant) []*plant.Machine {
-	var all []*plant.Machine
-	for _, m := range p.Presses {
-		all = append(all, &m.Machine)
-	}
-	for _, m := range p.Guillotines {
-		all = append(all, &m.Machine)
-	}
-	for _, m := range p.Folders {
-		all = append(all, &m.Machine)
-	}
-	for _, m := range p.Stitchers {
-		all = append(all, &m.Machine)
-	}
-	for _, m := range p.Binders {
-		all = append(all, &m.Machine)
-	}
-	for _, m := range p.DieCutters {
-		all = append(all, &m.Machine)
-	}
-	for _, m := range p.Laminators {
-		all = append(all, &m.Machine)
-	}
-	for _, m := range p.Coaters {
-		all = append(all, &m.Machine)
-	}
-	for _, m := range p.HandWork {
-		all = append(all, &m.Machine)
-	}
-	return all
 }
 
 // noteCalendar is the name under which the calendar of the cells is kept.
