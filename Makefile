@@ -23,6 +23,7 @@ demo: build
 test:
 	@testdata/tools.sh
 	$(GO) test -race -tags "$(TAGS) man" ./...
+	$(GO) test -tags "$(TAGS) man" -run RehearsedMonth ./cmd/quoin
 
 # First the packages, then the built program against xmllint.
 bench: build

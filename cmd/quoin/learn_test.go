@@ -26,6 +26,9 @@ func learned(args ...string) (string, error) {
 // A rehearsed month has habits that the plant file does not know, see
 // rehearsal.HabitsOf.
 func TestLearnFromRehearsedMonth(t *testing.T) {
+	if raceDetector {
+		t.Skip("a month takes minutes under the race detector; make test runs it once more without")
+	}
 	dir := t.TempDir()
 	month, file := filepath.Join(dir, "month"), filepath.Join(dir, "works.ledger")
 	proposed := filepath.Join(dir, "new.yaml")

@@ -3,7 +3,6 @@ package office
 import (
 	"context"
 	"fmt"
-	"iter"
 	"log/slog"
 	"slices"
 	"strings"
@@ -252,27 +251,43 @@ type Books struct {
 	Log     *slog.Logger
 }
 
-// Take imports the documents of a message.
-func (b Books) Take(ctx context.Context, m *works.Message, body []byte) error {
-	items, err := desk.Items(m.Name, m.Media, body)
-	if err != nil {
-		return works.Permanent(fmt.Errorf("read message %d: %w", m.ID, err))
+// Take imports the documents of messages.
+func (b Books) Take(ctx context.Context, all []flow.Came) error {
+	var docs []ledger.Document
+	for i, m := range all {
+		items, err := desk.Items(m.Name, m.Media, m.Body)
+		if err != nil && i == 0 {
+			return works.Permanent(fmt.Errorf("read message %d: %w", m.ID, err))
+		}
+		at := m.At
+		if b.Untimed {
+			at = time.Time{}
+		}
+		for _, item := range items {
+			docs = append(docs, ledger.Document{Document: item.Document, Received: at})
+		}
 	}
-	var docs []*jdf.Document
-	for _, item := range items {
-		docs = append(docs, item.Document)
-	}
-	at := m.At
-	if b.Untimed {
-		at = time.Time{}
-	}
-	return b.Import(ctx, docs, at)
+	return b.enter(ctx, docs)
 }
 
 // Import takes documents into the ledger that were received at a moment; the
 // zero time is that it is not known.
 func (b Books) Import(ctx context.Context, docs []*jdf.Document, received time.Time) error {
-	got, findings, err := b.Ledger.Import(ctx, sequence(docs, received))
+	var all []ledger.Document
+	for _, d := range docs {
+		all = append(all, ledger.Document{Document: d, Received: received})
+	}
+	return b.enter(ctx, all)
+}
+
+func (b Books) enter(ctx context.Context, docs []ledger.Document) error {
+	got, findings, err := b.Ledger.Import(ctx, func(yield func(ledger.Document, error) bool) {
+		for _, d := range docs {
+			if !yield(d, nil) {
+				return
+			}
+		}
+	})
 	if err != nil {
 		return err
 	}
@@ -281,14 +296,4 @@ func (b Books) Import(ctx context.Context, docs []*jdf.Document, received time.T
 	}
 	b.Log.DebugContext(ctx, "ledger", "documents", got.Documents, "records", got.Records.New, "devices", got.Devices)
 	return nil
-}
-
-func sequence(docs []*jdf.Document, received time.Time) iter.Seq2[ledger.Document, error] {
-	return func(yield func(ledger.Document, error) bool) {
-		for _, doc := range docs {
-			if !yield(ledger.Document{Document: doc, Received: received}, nil) {
-				return
-			}
-		}
-	}
 }

@@ -240,8 +240,8 @@ func (s *stage) instances(t testing.TB) (n int) {
 	return n
 }
 
-// deliveries are those of tickets to machines.
-func (s *stage) deliveries(t testing.TB) (all []*works.Delivery) {
+// deliveries are those of a kind, "" for all.
+func (s *stage) deliveries(t testing.TB, kind string) (all []*works.Delivery) {
 	t.Helper()
 	ctx := context.Background()
 	db, err := database.Open(ctx, s.store)
@@ -250,7 +250,7 @@ func (s *stage) deliveries(t testing.TB) (all []*works.Delivery) {
 	store, err := works.Open(ctx, db, works.Options{})
 	require.NoError(t, err)
 	all, err = works.Ask(ctx, store, func(tx *works.Tx) ([]*works.Delivery, error) {
-		return tx.Deliveries(works.DeliveryFilter{Kind: "SubmitQueueEntry", Limit: 1 << 20})
+		return tx.Deliveries(works.DeliveryFilter{Kind: kind, Limit: 1 << 20})
 	})
 	require.NoError(t, err)
 	return all

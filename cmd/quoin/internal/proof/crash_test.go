@@ -19,7 +19,7 @@ func TestKill(t *testing.T) {
 		store        string
 		jobs, kills  int
 		fully, often int
-	}{{"SQLite", 10, 8, 120, 150}, {"PostgreSQL", 4, 4, 40, 50}} {
+	}{{"SQLite", 4, 6, 120, 150}, {"PostgreSQL", 2, 3, 40, 50}} {
 		t.Run(c.store, func(t *testing.T) {
 			store := ""
 			if c.store == "PostgreSQL" {

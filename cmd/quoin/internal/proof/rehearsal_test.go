@@ -15,7 +15,7 @@ func TestRehearsal(t *testing.T) {
 	for _, c := range []struct {
 		store        string
 		small, large int
-	}{{"SQLite", 16, 200}, {"PostgreSQL", 6, 40}} {
+	}{{"SQLite", 8, 200}, {"PostgreSQL", 3, 40}} {
 		t.Run(c.store, func(t *testing.T) {
 			store := ""
 			if c.store == "PostgreSQL" {

@@ -110,7 +110,7 @@ type Handler func(ctx context.Context, c *Chore) error
 type Pool struct {
 	Handlers map[string]Handler  // by kind; others are left to other instances
 	Workers  int                 // at once; default 4
-	Lease    time.Duration       // default 1 minute; extended while a handler runs
+	Lease    time.Duration       // default 20 s; extended while a handler runs
 	Poll     time.Duration       // how often an idle pool looks for work of others; default 1 second
 	Grace    time.Duration       // what running handlers get after the context ends; default 20 seconds
 	Failed   func(*Chore, error) // told of every attempt that went wrong; default nil

@@ -36,7 +36,7 @@ func (s *Store) Work(ctx context.Context, p Pool) {
 // usual sets what a pool does not say.
 func (p *Pool) usual() {
 	for into, usual := range map[*time.Duration]time.Duration{
-		&p.Lease: time.Minute, &p.Poll: time.Second, &p.Grace: 20 * time.Second,
+		&p.Lease: 20 * time.Second, &p.Poll: time.Second, &p.Grace: 20 * time.Second,
 	} {
 		if *into <= 0 {
 			*into = usual

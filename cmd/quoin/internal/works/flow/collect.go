@@ -38,14 +38,14 @@ func (f *Flow) collect(ctx context.Context, c *works.Chore) error {
 	if err != nil {
 		return err
 	}
-	if err := f.Parts.Take(ctx, m, body); err != nil {
+	if err := f.book(ctx, Came{m, body}); err != nil {
 		return err
 	}
 	news, err := f.Parts.Read(ctx, m, body)
 	if err != nil {
 		return err
 	}
-	return f.Store.Complete(ctx, c, func(tx *works.Tx) error {
+	err = f.Store.Complete(ctx, c, func(tx *works.Tx) error {
 		for _, n := range news.Devices {
 			if _, err := tx.Hear(n); err != nil && !errors.Is(err, works.ErrUnknown) {
 				return err
@@ -58,6 +58,81 @@ func (f *Flow) collect(ctx context.Context, c *works.Chore) error {
 		}
 		return nil
 	})
+	if err == nil {
+		f.booking.Lock()
+		delete(f.booked, id)
+		f.booking.Unlock()
+	}
+	return err
+}
+
+// The most that goes into the books at once.
+const (
+	mostBooked = 250     // messages
+	bookedSize = 8 << 20 // bytes
+)
+
+// book takes a message into the books, and with it those that wait to be collected
+// after it: a device is settled once for all of them, which under load is most of
+// the work. Which ones were taken is remembered by this process alone; after its end,
+// or on another instance, they are taken once more, and change nothing.
+func (f *Flow) book(ctx context.Context, first Came) error {
+	f.booking.Lock()
+	defer f.booking.Unlock()
+	if f.booked[first.ID] {
+		return nil
+	}
+	all := []Came{first}
+	err := f.Store.Read(ctx, func(tx *works.Tx) (err error) {
+		all, err = f.waiting(tx, all[:1])
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if err := f.Parts.Take(ctx, all); err != nil {
+		return err
+	}
+	if f.booked == nil {
+		f.booked = map[int64]bool{}
+	}
+	for _, m := range all {
+		f.booked[m.ID] = true
+	}
+	return nil
+}
+
+// waiting adds the messages that wait to be collected and are not booked.
+func (f *Flow) waiting(tx *works.Tx, all []Came) ([]Came, error) {
+	chores, err := tx.Chores(works.ChoreFilter{
+		Kinds: []string{works.ChoreCollect}, States: []works.ChoreState{works.ChoreWaiting}, Limit: 2 * mostBooked,
+	})
+	size := len(all[0].Body)
+	for _, c := range chores {
+		id, err := strconv.ParseInt(c.Subject, 10, 64)
+		if err != nil || f.booked[id] || id == all[0].ID {
+			continue
+		}
+		m, err := tx.Message(id)
+		if errors.Is(err, works.ErrUnknown) {
+			continue
+		}
+		if err != nil {
+			return nil, err
+		}
+		if size += int(m.Size); len(all) == mostBooked || size > bookedSize {
+			break
+		}
+		body, err := tx.Blob(m.Blob)
+		if errors.Is(err, works.ErrUnknown) {
+			continue
+		}
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, Came{m, body})
+	}
+	return all, err
 }
 
 // stepNews takes what is said of a step. What can not be, since it comes late or

@@ -14,6 +14,7 @@ import (
 	"errors"
 	"fmt"
 	"strconv"
+	"sync"
 
 	"quoin/cmd/quoin/internal/works"
 )
@@ -119,10 +120,17 @@ type Reader interface {
 	Read(ctx context.Context, m *works.Message, body []byte) (News, error)
 }
 
+// Came is a message that came in, with its body.
+type Came struct {
+	*works.Message
+	Body []byte
+}
+
 // Ledger takes what came in from devices into the books. The same again must change
-// nothing.
+// nothing. The error is of the first message, or of all; what can not be read of the
+// others is left out, for they come again by themselves.
 type Ledger interface {
-	Take(ctx context.Context, m *works.Message, body []byte) error
+	Take(ctx context.Context, all []Came) error
 }
 
 // Flow is the handlers of the chores that make up the way of a ticket.
@@ -133,6 +141,9 @@ type Flow struct {
 	AutoPlan  bool // plan and release what was accepted, without a person
 	Ahead     bool // give all steps to their devices at once, and not each in its turn
 	Retention works.Retention
+
+	booking sync.Mutex
+	booked  map[int64]bool // messages that went into the books ahead of their chores
 }
 
 // Handlers are those for works.Pool.

@@ -230,3 +230,16 @@ func hurry(t *testing.T, h *house) {
 		return nil
 	}))
 }
+
+// What has piled up goes into the books together, and all of it.
+func TestBooksTogether(t *testing.T) {
+	h := newHouse(t, 0)
+	const messages = 120
+	for i := range messages {
+		require.NoError(t, h.hear(said{Device: fmt.Sprint("press-", i%2+1), State: "run", At: time.Unix(int64(i), 0)}))
+	}
+	defer h.start(t)()
+	h.settle(t)
+	require.Len(t, h.shop.ledger, messages)
+	require.LessOrEqual(t, h.shop.books, 2)
+}

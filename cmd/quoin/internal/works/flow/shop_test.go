@@ -33,6 +33,7 @@ type shop struct {
 	aborts map[string]int      // recalls, by device
 	backs  map[string]int      // tickets returned, by job
 	ledger map[int64]bool
+	books  int              // how often something was entered
 	silent bool             // devices take steps and do nothing
 	say    func(said) error // what devices send
 	wg     sync.WaitGroup
@@ -176,9 +177,12 @@ func (s *shop) Read(_ context.Context, _ *works.Message, body []byte) (flow.News
 	}, s.chance()
 }
 
-func (s *shop) Take(_ context.Context, m *works.Message, _ []byte) error {
+func (s *shop) Take(_ context.Context, all []flow.Came) error {
 	s.mu.Lock()
-	s.ledger[m.ID] = true
+	s.books++
+	for _, m := range all {
+		s.ledger[m.ID] = true
+	}
 	s.mu.Unlock()
 	return s.chance()
 }
