@@ -63,11 +63,15 @@ func TestAcknowledge(t *testing.T) {
 	mis := newPeer(t)
 	h := start(t, service.Config{Plant: saltmarsh(t, nil), Wait: time.Nanosecond,
 		Hosts: []access.Host{host(t, "127.0.0.1")}})
-	m := h.submit(t, jdf.LastJDF, "playbill.jdf", compose.Submission{AcknowledgeURL: mis.URL})
-	require.Equal(t, 0, m.Returned())
-	if !m.Acknowledged.Value {
-		t.Skip("the check was quicker than a nanosecond's wait")
+	var m *message.Message
+	for range 20 { // a check may be quicker even than that
+		m = h.submit(t, jdf.LastJDF, "playbill.jdf", compose.Submission{AcknowledgeURL: mis.URL})
+		require.Equal(t, 0, m.Returned())
+		if m.Acknowledged.Value {
+			break
+		}
 	}
+	require.True(t, m.Acknowledged.Value)
 	require.Eventually(t, func() bool { return len(mis.heard(message.Acknowledge, "SubmitQueueEntry")) == 1 },
 		10*time.Second, 20*time.Millisecond)
 	said := mis.heard(message.Acknowledge, "SubmitQueueEntry")[0]
