@@ -70,6 +70,8 @@ func outline(t testing.TB, doc *jdf.Document) string {
 
 // samplesOf lists the published samples of a kind, as paths under the folder of
 // the standard.
+//
+// Source: the published samples of both generations.
 func samplesOf(t testing.TB, kind jdf.Kind) map[string]*jdf.Document {
 	t.Helper()
 	all := map[string]*jdf.Document{}
