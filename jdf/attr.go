@@ -108,8 +108,7 @@ func (a Attr) Value() string {
 	if !a.Valid() {
 		return ""
 	}
-	r := a.raw()
-	return decodeAttr(a.owner.doc.Source.Text[r.value:r.end])
+	return a.raw().text(a.owner.doc.Source.Text)
 }
 
 // Place is the value between its quotes.
@@ -126,7 +125,7 @@ func (a Attr) NamePlace() Place {
 	if !a.Valid() {
 		return Place{}
 	}
-	start := int(a.raw().start)
+	start := a.raw().start()
 	return a.place(start, nameEnd(a.owner.doc.Source.Text, start))
 }
 

@@ -9,7 +9,7 @@ import "encoding/binary"
 const (
 	classSpace   = 1 << iota // white space
 	classNameEnd             // can not be part of a name, so that a name ends before it
-	classValue               // may end an attribute value, or may not stand in it as it is
+	classValue               // may end an attribute value, or does not stand in it for itself
 	classControl             // not a character, or the first byte of one that XML may not allow
 )
 
@@ -26,7 +26,7 @@ func classes() (table [256]uint8) {
 	for _, c := range " \t\r\n=/><\"'?&;" {
 		table[c] |= classNameEnd
 	}
-	for _, c := range "\"'<&" {
+	for _, c := range "\"'<&\t\n\r" {
 		table[c] |= classValue
 	}
 	return table

@@ -35,8 +35,24 @@ type node struct {
 
 type attr struct {
 	name       int32
-	start      uint32 // of the name
+	begin      uint32 // where the name starts, with the mark coded
 	value, end uint32 // of the value, between the quotes
+}
+
+// coded marks an attribute whose value is not what is written: references and
+// white space stand in it. Offsets have 31 bits.
+const coded = 1 << 31
+
+// start is where the name starts.
+func (a *attr) start() int { return int(a.begin &^ coded) }
+
+// text is the value as XML asks for it, out of the source text.
+func (a *attr) text(source string) string {
+	written := source[a.value:a.end]
+	if a.begin&coded == 0 {
+		return written
+	}
+	return decodeWith(written, false, ' ')
 }
 
 // NodeKind says what a Node is.

@@ -1,7 +1,6 @@
 package jdf
 
 import (
-	"regexp"
 	"strings"
 
 	"golang.org/x/text/encoding/charmap"
@@ -24,17 +23,30 @@ func (d *decoded) fault(code FaultCode, start, end int, got, want string) {
 // headSize is how much of a text is searched for an XML declaration, in bytes.
 const headSize = 4096
 
-// declared finds the encoding name in an XML declaration. The declaration
-// itself is checked when the text is scanned.
-var declared = regexp.MustCompile(`^<\?xml[^>]*?\sencoding\s*=\s*["']([A-Za-z][A-Za-z0-9._-]*)["']`)
-
 // declaredEncoding tells the name of the encoding and where it stands, or "".
+// The declaration itself is checked when the text is scanned; one that is not
+// as it should be may still name the encoding.
 func declaredEncoding(text string) (label string, start, end int) {
-	m := declared.FindStringSubmatchIndex(text[:min(len(text), headSize)])
-	if m == nil {
-		return "", 0, 0
+	text = text[:min(len(text), headSize)]
+	d, ok := parseDeclaration(text)
+	if !ok {
+		d.encoding = looseEncoding(text)
 	}
-	return text[m[2]:m[3]], m[2], m[3]
+	return d.encoding.in(text), d.encoding.start, d.encoding.end
+}
+
+// looseEncoding finds a name of an encoding in a declaration that has faults.
+func looseEncoding(text string) stretch {
+	if !strings.HasPrefix(text, "<?xml") {
+		return stretch{}
+	}
+	head, _, _ := strings.Cut(text, ">")
+	for at := range head {
+		if value, _, ok := pseudoAttribute(head, at, "encoding"); ok && isEncodingName(value.in(head)) {
+			return value
+		}
+	}
+	return stretch{}
 }
 
 const bom = "\xEF\xBB\xBF"

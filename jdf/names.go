@@ -34,9 +34,9 @@ type binding struct {
 // recentBits is the size of the table of recent names, as a power of two.
 const recentBits = 9
 
-// raw interns a name as written, that stands at an offset. A ticket uses few
+// raw interns a name as written. A ticket uses few
 // names over and over, so that a table of the recent ones answers most often.
-func (s *scanner) raw(text string, at int) int32 {
+func (s *scanner) raw(text string) int32 {
 	var slot uint32
 	if n := len(text); n > 0 {
 		slot = uint32(n) + uint32(text[0])*31 + uint32(text[n/2])*131 + uint32(text[n-1])*521
@@ -47,15 +47,16 @@ func (s *scanner) raw(text string, at int) int32 {
 	}
 	id, ok := s.raws[text]
 	if !ok {
-		id = s.newRaw(text, at)
+		id = s.newRaw(strings.Clone(text))
 	}
 	s.recent[slot] = id
 	return id
 }
 
-func (s *scanner) newRaw(text string, at int) int32 {
+// newRaw takes a name that is met for the first time. The number of such names
+// is bounded by that of the names they mean, and of the attributes of a tag.
+func (s *scanner) newRaw(text string) int32 {
 	id := int32(len(s.rawNames))
-	s.countNames(len(s.rawNames), at)
 	r := rawName{text: text, local: text}
 	if prefix, local, ok := strings.Cut(text, ":"); ok {
 		r.prefix, r.local = prefix, local
@@ -67,24 +68,20 @@ func (s *scanner) newRaw(text string, at int) int32 {
 	return id
 }
 
-// nameID interns an expanded name, that stands at an offset.
+// nameID interns an expanded name, that stands at an offset. A text that would
+// fill the memory with names is stopped.
 func (s *scanner) nameID(n Name, at int) int32 {
 	if id, ok := s.ids[n]; ok {
 		return id
 	}
 	id := int32(len(s.doc.names))
-	s.countNames(len(s.doc.names), at)
+	if id == int32(s.lim.MaxNames) && !s.dead {
+		s.stop(FaultTooMany, at, at, "distinct names", strconv.Itoa(s.lim.MaxNames))
+	}
 	s.doc.names = append(s.doc.names, n)
 	s.seen = append(s.seen, 0)
 	s.ids[n] = id
 	return id
-}
-
-// countNames stops a text that would fill the memory with names.
-func (s *scanner) countNames(n, at int) {
-	if n == s.lim.MaxNames && !s.dead {
-		s.stop(FaultTooMany, at, at, "distinct names", strconv.Itoa(s.lim.MaxNames))
-	}
 }
 
 // expand finds the name that a name as written means under the bindings in
@@ -146,7 +143,7 @@ func (s *scanner) bind(r *rawName, a attr) {
 	if r.prefix != "" {
 		prefix = r.local
 	}
-	space := decodeAttr(s.text[a.value:a.end])
+	space := a.text(s.text)
 	bad := ""
 	switch {
 	case prefix == "xmlns":

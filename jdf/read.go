@@ -6,8 +6,9 @@ import (
 	"io"
 	"math"
 	"os"
+	"slices"
 	"strconv"
-	"strings"
+	"unsafe"
 )
 
 // Limits bound what Read takes on. A zero field stands for its default.
@@ -42,12 +43,11 @@ func (l Limits) orDefault() Limits {
 // before the first fault that XML does not let a reader pass, and it is whole
 // when there are no faults. The error is that of the reader.
 func Read(name string, r io.Reader, lim Limits) (*Document, []Fault, error) {
-	lim = lim.orDefault()
-	var raw strings.Builder
+	size := int64(0)
 	if sized, ok := r.(interface{ Len() int }); ok {
-		raw.Grow(int(min(max(int64(sized.Len()), 0), lim.MaxBytes)) + 1)
+		size = int64(sized.Len())
 	}
-	return readInto(&raw, name, r, lim)
+	return readSized(name, r, size, lim.orDefault())
 }
 
 // ReadFile reads the document of a path.
@@ -57,31 +57,52 @@ func ReadFile(path string, lim Limits) (*Document, []Fault, error) {
 		return nil, nil, fmt.Errorf("open ticket: %w", err)
 	}
 	defer f.Close()
-	var raw strings.Builder
-	lim = lim.orDefault()
+	size := int64(0)
 	if info, err := f.Stat(); err == nil {
 		if info.IsDir() {
 			return nil, nil, fmt.Errorf("open ticket: %q is a folder: %w", path, errors.ErrUnsupported)
 		}
-		raw.Grow(int(min(max(info.Size(), 0), lim.MaxBytes)) + 1)
+		size = info.Size()
 	}
-	return readInto(&raw, path, f, lim)
+	return readSized(path, f, size, lim.orDefault())
 }
 
-func readInto(raw *strings.Builder, name string, r io.Reader, lim Limits) (*Document, []Fault, error) {
-	buffer := make([]byte, min(max(raw.Cap(), 512), 32<<10))
-	n, err := io.CopyBuffer(raw, io.LimitReader(r, lim.MaxBytes+1), buffer)
+// readSized reads a document of about the size in bytes.
+func readSized(name string, r io.Reader, size int64, lim Limits) (*Document, []Fault, error) {
+	raw, err := readAll(r, min(max(size, 0), lim.MaxBytes)+1, lim.MaxBytes)
 	if err != nil {
 		return nil, nil, fmt.Errorf("read ticket %q: %w", name, err)
 	}
-	if n > lim.MaxBytes {
+	if int64(len(raw)) > lim.MaxBytes {
 		doc, faults := refuse(NewSource(name, ""), Fault{
 			Code: FaultTooLarge, Want: strconv.FormatInt(lim.MaxBytes, 10),
 		})
 		return doc, faults, nil
 	}
-	doc, faults := parse(name, raw.String(), lim)
+	doc, faults := parse(name, raw, lim)
 	return doc, faults, nil
+}
+
+// readAll reads what a reader gives, up to one byte more than most. The size is
+// what to make room for at once.
+func readAll(r io.Reader, size, most int64) (string, error) {
+	raw := make([]byte, 0, max(size, 512))
+	inHugePages(raw)
+	for int64(len(raw)) <= most {
+		if len(raw) == cap(raw) {
+			raw = slices.Grow(raw, len(raw))
+		}
+		n, err := r.Read(raw[len(raw):min(int64(cap(raw)), most+1)])
+		raw = raw[:len(raw)+n]
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			return "", err
+		}
+	}
+	// Nobody else has the bytes, and nobody will write to them.
+	return unsafe.String(unsafe.SliceData(raw), len(raw)), nil
 }
 
 // refuse is the answer to bytes that are not looked into.
@@ -109,5 +130,7 @@ func parse(name, raw string, lim Limits) (*Document, []Fault) {
 		doc.Kind = kindOf(root.Name())
 		doc.Version, _ = ParseVersion(root.Get("Version"))
 	}
-	return doc, s.faults
+	faults := s.faults
+	s.release()
+	return doc, faults
 }

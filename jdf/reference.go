@@ -43,16 +43,9 @@ func decodeText(raw string, literal bool) string {
 	return decodeWith(raw, literal, '\n')
 }
 
-// decodeAttr decodes references and turns white space into spaces.
-func decodeAttr(raw string) string {
-	for i := 0; i < len(raw); i++ {
-		if c := raw[i]; c == '&' || c < ' ' {
-			return decodeWith(raw, false, ' ')
-		}
-	}
-	return raw
-}
-
+// decodeWith decodes references, unless the text is literal, and puts one byte
+// for each line end. A space for those is what attributes ask for, and there
+// stands for each tab as well.
 func decodeWith(raw string, literal bool, lineEnd byte) string {
 	var out strings.Builder
 	out.Grow(len(raw))

@@ -2,8 +2,10 @@ package jdf
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
+	"sync"
 	"unicode/utf8"
 )
 
@@ -18,12 +20,12 @@ type scanner struct {
 	spare  Fault // takes what is said after too many faults
 	dead   bool  // a fault was met that cannot be passed
 
-	rawNames []rawName
-	raws     map[string]int32
-	recent   [1 << recentBits]int32 // indices into rawNames, by a hash of the name
-	ids      map[Name]int32
-	seen     []int32         // by name: the last element that had it as an attribute
-	missing  map[string]bool // prefixes reported as not declared
+	rawNames []rawName              // stay from one document to the next, as do raws and recent
+	raws     map[string]int32       // indices into rawNames
+	recent   [1 << recentBits]int32 // the same, by a hash of the name
+	ids      map[Name]int32         // indices into Document.names
+	seen     []int32                // by name: the last element that had it as an attribute
+	missing  map[string]bool        // prefixes reported as not declared
 
 	open     []openElement // the first stands for the document
 	bindings []binding
@@ -47,6 +49,18 @@ const maxFaults = 1000
 // usualNames is how many names a small ticket has.
 const usualNames = 48
 
+// keptNames is how many names a scanner may know and still be kept.
+const keptNames = 1 << 10
+
+// scanners are kept from one document to the next: tickets of one sender use
+// the same names again and again.
+var scanners = sync.Pool{New: func() any {
+	return &scanner{
+		raws: make(map[string]int32, usualNames), ids: make(map[Name]int32, usualNames),
+		missing: make(map[string]bool), bound: make(map[string]int32),
+	}
+}}
+
 // newScanner sizes the arena by what nearly every node and every attribute
 // has one of.
 func newScanner(doc *Document, lim Limits, faults []Fault) *scanner {
@@ -56,13 +70,31 @@ func newScanner(doc *Document, lim Limits, faults []Fault) *scanner {
 	doc.nodes = make([]node, 1, tags+tags/64+2)
 	doc.names = make([]Name, 0, usualNames)
 	doc.attrs = make([]attr, 0, min(strings.Count(text, "="), len(text)/shortestAttr))
-	return &scanner{
-		doc: doc, text: text, lim: lim, faults: faults,
-		raws: make(map[string]int32, usualNames), ids: make(map[Name]int32, usualNames),
-		rawNames: make([]rawName, 0, usualNames), seen: make([]int32, 0, usualNames),
-		missing: make(map[string]bool), bound: make(map[string]int32),
-		open: []openElement{{}}, scope: 1, scopes: 1,
+	inHugePages(doc.nodes)
+	inHugePages(doc.attrs)
+	s := scanners.Get().(*scanner)
+	s.doc, s.text, s.lim, s.faults = doc, text, lim, faults
+	s.open = append(s.open, openElement{})
+	s.scopes++ // what names were found to mean in another document is not good here
+	s.scope = s.scopes
+	return s
+}
+
+// release gives the scanner back, without anything that belongs to the document.
+func (s *scanner) release() {
+	if len(s.rawNames) > keptNames || s.scopes > math.MaxInt32/2 {
+		return
 	}
+	clear(s.ids)
+	clear(s.missing)
+	clear(s.bound)
+	clear(s.bindings[:cap(s.bindings)])
+	*s = scanner{
+		rawNames: s.rawNames, raws: s.raws, recent: s.recent, scopes: s.scopes,
+		ids: s.ids, missing: s.missing, bound: s.bound,
+		seen: s.seen[:0], open: s.open[:0], bindings: s.bindings[:0],
+	}
+	scanners.Put(s)
 }
 
 func (s *scanner) fault(code FaultCode, start, end int, got, want string) *Fault {

@@ -22,7 +22,7 @@ func (s *scanner) startTag() {
 		return
 	}
 	s.rootSeen = true
-	raw := s.raw(s.text[start+1:stop], start+1)
+	raw := s.raw(s.text[start+1:stop])
 	firstAttr := len(s.doc.attrs)
 	s.pos = stop
 	empty, ok := s.attributes(start)
@@ -106,21 +106,22 @@ func (s *scanner) attribute(tag int) bool {
 		s.stop(FaultSyntax, start, stop, clip(s.text[start:stop]), "a value in quotes after =")
 		return false
 	}
-	name := s.raw(s.text[start:stop], start)
-	end, ok := s.value(quote)
+	name := s.raw(s.text[start:stop])
+	end, mark, ok := s.value(quote)
 	if !ok {
 		s.truncated(quote, "the value of "+clip(s.text[start:stop]), s.text[quote:quote+1])
 		return false
 	}
 	s.pos = end + 1
 	s.doc.attrs = append(s.doc.attrs, attr{
-		name: name, start: uint32(start), value: uint32(quote + 1), end: uint32(end),
+		name: name, begin: uint32(start) | mark, value: uint32(quote + 1), end: uint32(end),
 	})
 	return true
 }
 
 // value finds the closing quote, and looks for what may not stand before it.
-func (s *scanner) value(quote int) (end int, ok bool) {
+// The mark is coded where the value is not what is written.
+func (s *scanner) value(quote int) (end int, mark uint32, ok bool) {
 	less, amp := -1, false
 	for i := quote + 1; i < len(s.text); i++ {
 		c := s.text[i]
@@ -135,14 +136,16 @@ func (s *scanner) value(quote int) (end int, ok bool) {
 			if amp {
 				s.references(quote+1, i)
 			}
-			return i, true
+			return i, mark, true
 		case '<':
 			less = firstOf(less, i)
 		case '&':
-			amp = true
+			amp, mark = true, coded
+		case '\t', '\n', '\r':
+			mark = coded
 		}
 	}
-	return 0, false
+	return 0, 0, false
 }
 
 // openTag links the element, takes its declarations and expands its names.
@@ -166,7 +169,7 @@ func (s *scanner) openTag(raw int32, start, firstAttr int) int32 {
 	s.doc.nodes[id].name = s.expand(raw, start+1, false)
 	for i := range attrs {
 		a := &attrs[i]
-		a.name = s.expand(a.name, int(a.start), true)
+		a.name = s.expand(a.name, a.start(), true)
 		if s.seen[a.name] == id && !s.dead {
 			s.duplicate(id, firstAttr, i)
 		}
@@ -182,7 +185,7 @@ func (s *scanner) duplicate(id int32, firstAttr, i int) {
 	f.Place = place
 	for _, b := range s.doc.attrs[firstAttr : firstAttr+i] {
 		if b.name == s.doc.attrs[a.id].name {
-			f.Related = Attr{a.owner, uint32(firstAttr)}.place(int(b.start), nameEnd(s.text, int(b.start)))
+			f.Related = Attr{a.owner, uint32(firstAttr)}.place(b.start(), nameEnd(s.text, b.start()))
 			return
 		}
 	}
