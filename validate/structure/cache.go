@@ -1,7 +1,7 @@
 package structure
 
 // cache keeps small numbers by type and name, so that each pair of them is
-// looked up in the dictionary once a document. It grows with the pairs met,
+// looked up in the dictionary once. It grows with the pairs met,
 // never with what could be met.
 type cache struct {
 	keys   []uint64 // type and name, plus one; 0 is free
@@ -9,7 +9,7 @@ type cache struct {
 	used   int
 }
 
-func key(typeID, nameID int) uint64 { return uint64(typeID)<<32 | uint64(uint32(nameID)) + 1 }
+func key(typeID int, nameID int32) uint64 { return uint64(typeID)<<32 | uint64(uint32(nameID)) + 1 }
 
 // get finds the number of a key.
 func (c *cache) get(k uint64) (int32, bool) {

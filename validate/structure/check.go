@@ -24,11 +24,13 @@ func Check(doc *jdf.Document, opt Options, report func(validate.Finding)) {
 	if !root.Valid() {
 		return
 	}
-	c := &checker{doc: doc, names: doc.Names(), report: report, xsiTypeID: missing,
-		own: map[partKey]bool{}, sub: map[partKey]bool{}}
+	c := &checker{doc: doc, names: doc.Names(), report: report, xsiTypeID: missing}
 	if !c.open(root) {
 		return
 	}
+	c.tables = spare.take(c.first)
+	defer spare.giveBack(c.first, c.tables)
+	c.locals = c.number(c.names)
 	c.spaces = make([]space, len(c.names))
 	for i, n := range c.names {
 		c.spaces[i] = c.classify(n.Space)
@@ -65,10 +67,8 @@ type checker struct {
 	xsiTypeID int    // of the name xsi:type, or missing
 	report    func(validate.Finding)
 
-	types    []*typeInfo // by schemas.Type.ID
-	attrs    cache       // type, name -> index of the attribute, or missing
-	children cache       // type, name -> index in kids, or missing
-	kids     []kid
+	*tables
+	locals   []int32  // number of each name in the tables
 	counts   []uint16 // of children by symbol, for the elements being checked
 	pools    map[string]*pool
 	own, sub map[partKey]bool // what parts of resources have, themselves and inside
@@ -85,7 +85,7 @@ type scope struct {
 	process *schemas.Type   // of the node whose ResourceLinkPool comes next, or nil
 }
 
-// typeInfo is what checking needs to know of a type, gathered once a document.
+// typeInfo is what checking needs to know of a type, gathered once.
 type typeInfo struct {
 	*schemas.Type
 	model    *schemas.Model
@@ -174,7 +174,7 @@ const (
 
 // attribute finds the attribute of a type by name; -1 when there is none.
 func (c *checker) attribute(in *typeInfo, nameID int) int {
-	k := key(in.ID(), nameID)
+	k := key(in.ID(), c.locals[nameID])
 	if i, ok := c.attrs.get(k); ok {
 		return int(i)
 	}
@@ -185,7 +185,7 @@ func (c *checker) attribute(in *typeInfo, nameID int) int {
 
 // child finds a child of a type by name; nil when it may not stand there.
 func (c *checker) child(in *typeInfo, nameID int) *kid {
-	k := key(in.ID(), nameID)
+	k := key(in.ID(), c.locals[nameID])
 	i, ok := c.children.get(k)
 	if !ok {
 		i = missing

@@ -124,7 +124,7 @@ func (c *checker) partHas(n jdf.Node, l schemas.Limit) bool {
 			break
 		}
 	}
-	c.sub[k] = has
+	remember(&c.sub, k, has)
 	return has
 }
 
@@ -139,7 +139,7 @@ func (c *checker) hasAny(n jdf.Node, l schemas.Limit) bool {
 	for child := range n.Children() {
 		if slices.Contains(l.Names, child.Local()) {
 			if looked >= fewChildren {
-				c.own[k] = true
+				remember(&c.own, k, true)
 			}
 			return true
 		}
@@ -151,7 +151,15 @@ func (c *checker) hasAny(n jdf.Node, l schemas.Limit) bool {
 		}
 	}
 	if looked >= fewChildren {
-		c.own[k] = false
+		remember(&c.own, k, false)
 	}
 	return false
+}
+
+// remember keeps an answer in a map that few documents need.
+func remember(answers *map[partKey]bool, k partKey, has bool) {
+	if *answers == nil {
+		*answers = map[partKey]bool{}
+	}
+	(*answers)[k] = has
 }
