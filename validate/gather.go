@@ -16,21 +16,25 @@ func Gather(
 	ctx context.Context, paths []string, check func(path string) (*Report, error), done func(int),
 ) (*Report, error) {
 	reports := make([]*Report, len(paths))
-	failures := make([]error, len(paths))
-	next := make(chan int)
-	var finished atomic.Int64
+	failures := make([]error, len(paths), len(paths)+1)
+	var taken, finished atomic.Int64
 	var workers sync.WaitGroup
 	for range min(runtime.GOMAXPROCS(0), len(paths)) {
 		workers.Go(func() {
-			for i := range next {
+			for ctx.Err() == nil {
+				i := int(taken.Add(1)) - 1
+				if i >= len(paths) {
+					return
+				}
 				reports[i], failures[i] = check(paths[i])
 				done(int(finished.Add(1)))
 			}
 		})
 	}
-	stopped := feed(ctx, next, len(paths))
-	close(next)
 	workers.Wait()
+	if finished.Load() < int64(len(paths)) {
+		failures = append(failures, ctx.Err())
+	}
 	whole := NewReport(0)
 	for _, r := range reports {
 		if r != nil {
@@ -38,20 +42,5 @@ func Gather(
 		}
 	}
 	whole.Finish()
-	return whole, errors.Join(append(failures, stopped)...)
-}
-
-// feed hands out the numbers below n until all are taken or the context ends.
-func feed(ctx context.Context, next chan<- int, n int) error {
-	for i := range n {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
-		select {
-		case next <- i:
-		case <-ctx.Done():
-			return ctx.Err()
-		}
-	}
-	return nil
+	return whole, errors.Join(failures...)
 }

@@ -7,7 +7,7 @@ import (
 )
 
 // linkAmounts reads what a JDF resource link, or the resource itself, asks for.
-func linkAmounts(link jdf.Node, fault report) Amounts {
+func linkAmounts(link jdf.Node, fault report) *Amounts {
 	a := Amounts{
 		Good: number(link, "Amount", fault),
 		Min:  number(link, "MinAmount", fault),
@@ -19,7 +19,20 @@ func linkAmounts(link jdf.Node, fault report) Amounts {
 	}
 	a.Waste = pool.Waste
 	a.Min, a.Max = First(a.Min, pool.Min), First(a.Max, pool.Max)
-	return a
+	return a.shared()
+}
+
+// noAmounts is shared by all that ask for no amount; nobody writes to it.
+var noAmounts = &Amounts{}
+
+// shared gives the amounts to be pointed to. Most resources have none, and need
+// no room for them.
+func (a Amounts) shared() *Amounts {
+	if a == (Amounts{}) {
+		return noAmounts
+	}
+	kept := a // here, so that no room is taken before
+	return &kept
 }
 
 // poolAmounts adds up the AmountPool of a JDF link or an XJDF Resource. JDF

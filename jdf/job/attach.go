@@ -12,28 +12,51 @@ func printing(process string) bool {
 	return process == "ConventionalPrinting" || process == "DigitalPrinting"
 }
 
-// attach gives an entry to the operations that it is for. A ticket may say so
-// by position; where it does not, parameters go to the process they are named
-// after, components enter at the first step and leave at the last, and what a
-// press needs goes to the press.
-func (d *decoder) attach(ops []*Operation, e *entry) {
-	for _, op := range targets(ops, e) {
-		if set := setters[e.kind]; set != nil {
-			set(d, op, e)
+// setter takes what a resource says into an operation.
+type setter func(*decoder, *Operation, *entry)
+
+// prepare finds the operations that groups are for, and makes room for the uses
+// to come.
+func (d *decoder) prepare(ops []*Operation, groups []group) {
+	total := 0
+	for i := range groups {
+		g := &groups[i]
+		g.ops, g.set = targets(ops, g), setters[g.kind]
+		if g.usage == "" {
+			continue
+		}
+		total += g.count * len(g.ops)
+		for _, op := range g.ops {
+			uses := op.uses(g.usage)
+			*uses = slices.Grow(*uses, g.count)
+		}
+	}
+	d.room = make([]Use, 0, total)
+}
+
+// attach gives an entry to the operations of its group.
+func (d *decoder) attach(e *entry) {
+	for _, op := range e.ops {
+		if e.set != nil {
+			e.set(d, op, e)
 		}
 		d.use(op, e)
 	}
 }
 
-func targets(ops []*Operation, e *entry) []*Operation {
-	if e.steps != nil && len(e.steps) == 0 {
+// targets are the operations that a group is for. A ticket may say so by
+// position; where it does not, parameters go to the process they are named
+// after, components enter at the first step and leave at the last, and what a
+// press needs goes to the press.
+func targets(ops []*Operation, g *group) []*Operation {
+	if g.steps != nil && len(g.steps) == 0 {
 		return nil
 	}
 	if len(ops) <= 1 {
 		return ops
 	}
 	var chosen []*Operation
-	for _, i := range e.steps {
+	for _, i := range g.steps {
 		if i >= 0 && i < len(ops) {
 			chosen = append(chosen, ops[i])
 		}
@@ -41,7 +64,7 @@ func targets(ops []*Operation, e *entry) []*Operation {
 	if chosen != nil {
 		return chosen
 	}
-	if process, ok := strings.CutSuffix(e.kind, "Params"); ok {
+	if process, ok := strings.CutSuffix(g.kind, "Params"); ok {
 		for _, op := range ops {
 			if op.Type == process {
 				chosen = append(chosen, op)
@@ -51,9 +74,9 @@ func targets(ops []*Operation, e *entry) []*Operation {
 			return chosen
 		}
 	}
-	switch e.kind {
+	switch g.kind {
 	case "Component":
-		if e.usage == "Output" {
+		if g.usage == "Output" {
 			return ops[len(ops)-1:]
 		}
 		return ops[:1]
@@ -71,30 +94,42 @@ func (d *decoder) use(op *Operation, e *entry) {
 	if e.usage == "" {
 		return
 	}
-	u := &Use{Node: e.link, Role: e.role, Part: e.leaf.part, Amounts: e.amount, Kind: e.kind}
-	if !u.Node.Valid() {
-		u.Node = e.leaf.node()
+	u := d.newUse()
+	*u = Use{Node: e.leaf.node(), Role: e.role, Part: e.leaf.part, Amounts: e.amount, Kind: e.kind}
+	if e.link.Valid() {
+		u.Node = e.link
 	}
 	switch e.kind {
 	case "Media":
-		u.Media = d.mediaOf(e.leaf)
+		u.Media = d.mediaOf(&e.leaf)
 	case "Component":
-		u.Component = d.componentOf(e.leaf)
+		u.Component = d.componentOf(&e.leaf)
 		u.Amounts = u.Amounts.or(&u.Component.Amounts)
 	}
-	if e.usage == "Output" {
-		op.Outputs = append(op.Outputs, u)
-	} else {
-		op.Inputs = append(op.Inputs, u)
+	uses := op.uses(e.usage)
+	*uses = append(*uses, u)
+}
+
+// uses is the list for a usage.
+func (op *Operation) uses(usage string) *[]*Use {
+	if usage == "Output" {
+		return &op.Outputs
 	}
+	return &op.Inputs
+}
+
+// newUse takes a use out of the room made for all of them.
+func (d *decoder) newUse() *Use {
+	d.room = d.room[:len(d.room)+1]
+	return &d.room[len(d.room)-1]
 }
 
 // setters take the resources that hold parameters. The first of several
 // partitions speaks for the operation.
-var setters = map[string]func(*decoder, *Operation, *entry){
+var setters = map[string]setter{
 	"NodeInfo": func(d *decoder, op *Operation, e *entry) {
 		if op.Schedule == (Schedule{}) {
-			op.Schedule = d.schedule(e.leaf)
+			op.Schedule = d.schedule(&e.leaf)
 		}
 	},
 	"Device":                     (*decoder).setDevice,
@@ -112,7 +147,7 @@ var setters = map[string]func(*decoder, *Operation, *entry){
 }
 
 func (d *decoder) setDevice(op *Operation, e *entry) {
-	n := e.leaf
+	n := &e.leaf
 	op.Devices = append(op.Devices, &Device{
 		ID: Text(n.with("DeviceID"), "DeviceID"),
 		Name: First(Text(n.with("DescriptiveName"), "DescriptiveName"),

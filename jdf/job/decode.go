@@ -10,10 +10,7 @@ import (
 // empty Job.
 func Decode(doc *jdf.Document) *Job {
 	d := &decoder{
-		job:        &Job{Document: doc, Root: doc.Root()},
-		media:      map[int]*Media{},
-		components: map[int]*Component{},
-		resources:  map[int]*resource{},
+		job: &Job{Document: doc, Root: doc.Root()},
 	}
 	switch doc.Kind {
 	case jdf.KindJDF:
@@ -30,6 +27,10 @@ type decoder struct {
 	media      map[int]*Media      // by index of the leaf
 	components map[int]*Component  // by index of the leaf
 	resources  map[int]*resource   // by index of the element
+	amounts    []resourceAmount    // of an XJDF, in document order
+	room       []Use               // for uses to come
+	groups     []group             // of the node at hand
+	walk       walk                // over the resources of a group
 }
 
 func (d *decoder) fault(f Fault) { d.job.Faults = append(d.job.Faults, f) }
@@ -50,28 +51,8 @@ func (d *decoder) byID(id string) jdf.Node {
 	return d.ids[id]
 }
 
-// entry is one resource with what the ticket says of its use.
-type entry struct {
-	*group
-	leaf   leaf
-	amount *Amounts
-}
-
-// group is what all resources of an XJDF set, or of a JDF link, have in common.
-// It is kept once: a set may hold many thousand resources.
-type group struct {
-	kind  string // Media, NodeInfo, …
-	usage string // Input, Output or "" when nothing says
-	role  string // ProcessUsage
-	steps []int  // positions among the Types of the node that it is for; none means not said
-	link  jdf.Node
-}
-
-// noAmounts is shared by all entries that ask for no amount; nobody writes to it.
-var noAmounts = &Amounts{}
-
 // schedule reads a NodeInfo.
-func (d *decoder) schedule(l leaf) Schedule {
+func (d *decoder) schedule(l *leaf) Schedule {
 	at := func(name string) jdf.Node { return l.with(name) }
 	status := "Status"
 	if l.node().Space() == jdf.NamespaceJDF {
@@ -91,7 +72,7 @@ func (d *decoder) schedule(l leaf) Schedule {
 }
 
 // customer reads a CustomerInfo; contact is where the company is named.
-func (d *decoder) customer(l leaf, contact jdf.Node) {
+func (d *decoder) customer(l *leaf, contact jdf.Node) {
 	c := &d.job.Customer
 	c.ID = First(c.ID, Text(l.with("CustomerID"), "CustomerID"))
 	c.JobName = First(c.JobName, Text(l.with("CustomerJobName"), "CustomerJobName"))
@@ -112,6 +93,6 @@ func (d *decoder) follow(n jdf.Node) jdf.Node {
 }
 
 // inner is the child element of a name, written in place or as a reference.
-func (d *decoder) inner(l leaf, local string) jdf.Node {
+func (d *decoder) inner(l *leaf, local string) jdf.Node {
 	return d.follow(l.child(local, local+"Ref"))
 }

@@ -14,11 +14,14 @@ func (d *decoder) jdf(root jdf.Node) {
 	j := d.job
 	j.ID, j.PartID = Text(root, "JobID"), Text(root, "JobPartID")
 	j.Project, j.Name = Text(root, "ProjectID"), Text(root, "DescriptiveName")
+	var pooled group
+	describe := d.describe
 	for n := range d.job.Document.Elements() {
 		if n.Is("ResourcePool") {
 			for r := range n.Children() {
-				for _, l := range d.resource(r).leaves {
-					d.describe(r.Local(), l)
+				if kind := r.Local(); described(kind) {
+					pooled = group{kind: kind, whole: r}
+					d.each(&pooled, describe)
 				}
 			}
 		}
@@ -30,28 +33,29 @@ func (d *decoder) jdf(root jdf.Node) {
 // is that of the node around it.
 func (d *decoder) jdfNode(n jdf.Node, product *Product, partID Fact[string]) {
 	partID = First(Text(n, "JobPartID"), partID)
-	entries := d.jdfEntries(n)
+	groups := d.jdfGroups(n)
+	d.groups = groups
 	switch {
 	case n.Get("Type") == "Product":
-		product = d.jdfProduct(n, product, entries)
+		product = d.jdfProduct(n, product, groups)
 	default:
 		ops := newOperations(n, jdfTypes(n), partID)
-		for i := range entries {
-			d.attach(ops, &entries[i])
+		d.prepare(ops, groups)
+		attach := d.attach
+		for i := range groups {
+			d.each(&groups[i], attach)
 		}
 		for _, op := range ops {
 			op.settle()
 		}
 		d.job.Operations = append(d.job.Operations, ops...)
 	}
-	for _, e := range entries {
-		switch e.kind {
-		case "CustomerInfo":
-			d.customer(e.leaf, d.inner(e.leaf, "Contact"))
-		case "NodeInfo":
-			if n == d.job.Root {
-				d.job.Schedule = d.schedule(e.leaf)
-			}
+	for i := range groups {
+		switch g := &groups[i]; {
+		case g.kind == "CustomerInfo":
+			d.each(g, func(e *entry) { d.customer(&e.leaf, d.inner(&e.leaf, "Contact")) })
+		case g.kind == "NodeInfo" && n == d.job.Root:
+			d.each(g, func(e *entry) { d.job.Schedule = d.schedule(&e.leaf) })
 		}
 	}
 	jobID := First(Text(n, "JobID"), d.job.ID)
@@ -74,13 +78,19 @@ func jdfTypes(n jdf.Node) Fact[[]string] {
 	return Of([]string{process.Value}, process.Place)
 }
 
-// jdfEntries lists the resources that a node links, a leaf at a time, and the
-// NodeInfo and CustomerInfo that versions before 1.3 write inside the node.
-func (d *decoder) jdfEntries(n jdf.Node) []entry {
-	var all []entry
+// jdfGroups lists the resources that a node links, and the NodeInfo and
+// CustomerInfo that versions before 1.3 write inside the node.
+func (d *decoder) jdfGroups(n jdf.Node) []group {
+	count := 0
+	for range n.Child("ResourceLinkPool").Children() {
+		count++
+	}
+	all := slices.Grow(d.groups[:0], count)
 	for c := range n.Children() {
 		if c.Is("NodeInfo", "CustomerInfo") {
-			all = append(all, entry{&group{kind: c.Local(), usage: "Input"}, leafOf(c), noAmounts})
+			all = append(all, group{
+				kind: c.Local(), usage: "Input", amount: noAmounts, chosen: []leaf{leafOf(c)}, count: 1,
+			})
 		}
 	}
 	for link := range n.Child("ResourceLinkPool").Children() {
@@ -89,16 +99,17 @@ func (d *decoder) jdfEntries(n jdf.Node) []entry {
 		if !ok || resource.Local() != kind {
 			continue // a link to nowhere, or to the wrong thing, is a finding of the ref group
 		}
-		amount := linkAmounts(link, d.fault)
-		g := &group{
+		g := group{
 			kind: kind, usage: link.Get("Usage"), role: link.Get("ProcessUsage"), link: link,
-			steps: indexes(link.Get("CombinedProcessIndex")),
+			steps: indexes(link.Get("CombinedProcessIndex")), amount: linkAmounts(link, d.fault),
 		}
-		chosen := d.resource(resource).selected(partOf(link))
-		all = slices.Grow(all, len(chosen))
-		for _, l := range chosen {
-			all = append(all, entry{g, l, &amount})
+		if part := partOf(link); part.Empty() {
+			g.whole, g.count = resource, countLeaves(resource)
+		} else {
+			g.chosen = d.resource(resource).selected(part)
+			g.count = len(g.chosen)
 		}
+		all = append(all, g)
 	}
 	return all
 }

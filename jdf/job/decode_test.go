@@ -107,3 +107,30 @@ func BenchmarkDecodePartitions(b *testing.B) {
 		})
 	}
 }
+
+// Of a resource of many leaves little more is kept than a use of each.
+func BenchmarkDecodeLeaves(b *testing.B) {
+	const n = 20000
+	var leaves, plates strings.Builder
+	for i := range n {
+		fmt.Fprintf(&leaves, `<ExposedMedia SheetName="S%d" Status="Available"/>`, i)
+		fmt.Fprintf(&plates, `<Resource><Part SheetName="S%d" Side="Front"/><ExposedMedia/></Resource>`, i)
+	}
+	for name, text := range map[string]string{
+		"JDF": jdfHead + `Type="ConventionalPrinting"><ResourcePool><ExposedMedia Class="Handling" ID="x" ` +
+			`PartIDKeys="SheetName" Status="Available">` + leaves.String() + `</ExposedMedia></ResourcePool>` +
+			`<ResourceLinkPool><ExposedMediaLink Usage="Input" rRef="x"/></ResourceLinkPool></JDF>`,
+		"XJDF": `<XJDF xmlns="http://www.CIP4.org/JDFSchema_2_0" JobID="J" Types="ConventionalPrinting">` +
+			`<ResourceSet Name="ExposedMedia" Usage="Input">` + plates.String() + `</ResourceSet></XJDF>`,
+	} {
+		b.Run(name, func(b *testing.B) {
+			doc, _, err := jdf.Read("t", strings.NewReader(text), jdf.Limits{})
+			require.NoError(b, err)
+			require.Len(b, job.Decode(doc).Operations[0].Inputs, n)
+			b.ReportAllocs()
+			for b.Loop() {
+				job.Decode(doc)
+			}
+		})
+	}
+}

@@ -1,8 +1,10 @@
 package job
 
 import (
+	"cmp"
 	"slices"
 	"strings"
+	"sync"
 
 	"quoin/jdf"
 	"quoin/jdf/value"
@@ -16,29 +18,29 @@ func (d *decoder) xjdf(root jdf.Node) {
 	j.Project, j.Name = Text(root, "ProjectID"), Text(root, "DescriptiveName")
 	types := words(root, "Types")
 	ops := newOperations(root, types, j.PartID)
-	entries := d.xjdfEntries(root)
+	groups := d.xjdfGroups(root)
 	// Product is no process, but it has a position among the Types.
 	if slices.Contains(types.Value, "Product") {
 		ops = slices.DeleteFunc(ops, func(op *Operation) bool { return op.Type == "Product" })
-		var last *group
-		for _, e := range entries {
-			if e.group != last {
-				e.steps, last = moved(e.steps, ops), e.group
-			}
+		for i := range groups {
+			groups[i].steps = moved(groups[i].steps, ops)
 		}
 	}
-	for i := range entries {
-		e := &entries[i]
-		d.describe(e.kind, e.leaf)
-		d.attach(ops, e)
-		switch e.kind {
-		case "CustomerInfo":
-			d.customer(e.leaf, contact(entries))
-		case "NodeInfo":
-			if j.Schedule == (Schedule{}) {
-				j.Schedule = d.schedule(e.leaf)
+	d.prepare(ops, groups)
+	customer := sync.OnceValue(func() jdf.Node { return contact(groups) })
+	for i := range groups {
+		d.each(&groups[i], func(e *entry) {
+			d.describe(e)
+			d.attach(e)
+			switch e.kind {
+			case "CustomerInfo":
+				d.customer(&e.leaf, customer())
+			case "NodeInfo":
+				if j.Schedule == (Schedule{}) {
+					j.Schedule = d.schedule(&e.leaf)
+				}
 			}
-		}
+		})
 	}
 	for _, op := range ops {
 		op.settle()
@@ -63,51 +65,60 @@ func moved(steps []int, ops []*Operation) []int {
 	return out
 }
 
-// xjdfEntries lists the resources of all sets, one Resource at a time.
-func (d *decoder) xjdfEntries(root jdf.Node) []entry {
-	var all []entry
+// xjdfGroups lists the resource sets, and reads the amounts of their resources.
+func (d *decoder) xjdfGroups(root jdf.Node) []group {
+	count := 0
+	for range root.ChildrenNamed("ResourceSet") {
+		count++
+	}
+	all := make([]group, 0, count)
 	for set := range root.ChildrenNamed("ResourceSet") {
-		g := &group{
+		g := group{
 			kind: set.Get("Name"), usage: set.Get("Usage"), role: set.Get("ProcessUsage"),
-			steps: indexes(set.Get("CombinedProcessIndex")),
+			steps: indexes(set.Get("CombinedProcessIndex")), whole: set,
 		}
-		count := 0
-		for range set.ChildrenNamed("Resource") {
-			count++
-		}
-		all = slices.Grow(all, count)
 		for r := range set.ChildrenNamed("Resource") {
-			specific := r.Child(g.kind)
-			if !specific.Valid() {
-				specific = r // a change order may leave the specific element out
+			g.count++
+			if r.Child("AmountPool").Valid() {
+				d.amounts = append(d.amounts, resourceAmount{r.Index(), poolAmounts(r, "Amount", d.fault).shared()})
 			}
-			all = append(all, entry{g, xjdfLeaf(r, specific), d.resourceAmounts(r)})
 		}
+		all = append(all, g)
 	}
 	return all
 }
 
-// resourceAmounts reads the AmountPool of a Resource; most have none.
-func (d *decoder) resourceAmounts(r jdf.Node) *Amounts {
-	if !r.Child("AmountPool").Valid() {
+// resourceAmount is what the AmountPool of an XJDF Resource says; most have none.
+type resourceAmount struct {
+	resource int // index of the element
+	amount   *Amounts
+}
+
+func (d *decoder) amountOf(resource jdf.Node) *Amounts {
+	i, ok := slices.BinarySearchFunc(d.amounts, resource.Index(), func(a resourceAmount, index int) int {
+		return cmp.Compare(a.resource, index)
+	})
+	if !ok {
 		return noAmounts
 	}
-	amount := poolAmounts(r, "Amount", d.fault)
-	return &amount
+	return d.amounts[i].amount
 }
 
 // contact is the customer's contact, or the first where none is marked.
-func contact(entries []entry) jdf.Node {
+func contact(groups []group) jdf.Node {
 	var first jdf.Node
-	for _, e := range entries {
-		if e.kind != "Contact" {
+	for i := range groups {
+		if groups[i].kind != "Contact" {
 			continue
 		}
-		if e.leaf.part.Get("ContactType") == "Customer" {
-			return e.leaf.node()
-		}
-		if !first.Valid() {
-			first = e.leaf.node()
+		for r := range groups[i].whole.ChildrenNamed("Resource") {
+			l := xjdfLeaf(r, "Contact")
+			if l.part.Get("ContactType") == "Customer" {
+				return l.node()
+			}
+			if !first.Valid() {
+				first = l.node()
+			}
 		}
 	}
 	return first
@@ -163,7 +174,7 @@ func intent(product jdf.Node, name string) jdf.Node {
 func (d *decoder) xjdfProduct(n jdf.Node) *Product {
 	layout, media := intent(n, "LayoutIntent"), intent(n, "MediaIntent")
 	fold, bind := intent(n, "FoldingIntent"), intent(n, "BindingIntent")
-	film := intent(n, "LaminatingIntent")
+	film, intended := intent(n, "LaminatingIntent"), leafOf(media)
 	p := &Product{
 		Node: n, ID: Text(n, "ID"), Name: Text(n, "DescriptiveName"), Type: Text(n, "ProductType"),
 		Root: Parsed(n, "IsRoot", value.ParseBoolean, d.fault).Value,
@@ -177,7 +188,7 @@ func (d *decoder) xjdfProduct(n jdf.Node) *Product {
 		Pages: whole(layout, "Pages", d.fault),
 		Sides: sides(layout),
 		Bleed: length(layout, "Bleed", d.fault),
-		Media: MediaIntent{Stock: d.stock(leafOf(media)), Node: media},
+		Media: MediaIntent{Stock: d.stock(&intended), Node: media},
 		Fold:  Text(fold, "FoldCatalog"),
 		Binding: Binding{
 			Node: bind, Type: Text(bind, "BindingType"), Side: Text(bind, "BindingSide"),

@@ -3,7 +3,7 @@ package job
 import "quoin/jdf/value"
 
 // layout reads a Layout, or the StrippingParams that JDF uses before there is one.
-func (d *decoder) layout(l leaf) {
+func (d *decoder) layout(l *leaf) {
 	lay := &Layout{
 		Node: l.node(), Part: l.part,
 		WorkStyle: First(
@@ -20,7 +20,7 @@ func (d *decoder) layout(l leaf) {
 	if ref := l.with("PaperRef").Attr("PaperRef"); ref.Valid() {
 		lay.Paper = d.mediaByID(ref.Value())
 	} else if m := d.inner(l, "Media"); m.Valid() && m.Is("Media") {
-		lay.Paper = d.mediaOf(leaves(m)[0])
+		lay.Paper = d.mediaOf(&leaves(m)[0])
 	}
 	d.job.Layouts = append(d.job.Layouts, lay)
 	d.inlineSignature(l)
@@ -28,7 +28,7 @@ func (d *decoder) layout(l leaf) {
 
 // inlineSignature reads a bindery signature that stands in a stripping itself,
 // once for all partitions of the stripping that inherit it.
-func (d *decoder) inlineSignature(l leaf) {
+func (d *decoder) inlineSignature(l *leaf) {
 	n := l.child("BinderySignature")
 	if !n.Valid() || n.Has("ID") {
 		return
@@ -38,10 +38,10 @@ func (d *decoder) inlineSignature(l leaf) {
 			return
 		}
 	}
-	d.signature(leaves(n)[0])
+	d.signature(&leaves(n)[0])
 }
 
-func (d *decoder) signature(l leaf) {
+func (d *decoder) signature(l *leaf) {
 	s := &Signature{
 		Node: l.node(), Part: l.part,
 		Type:     Text(l.with("BinderySignatureType"), "BinderySignatureType"),
@@ -56,9 +56,19 @@ func (d *decoder) signature(l leaf) {
 	d.job.Signatures = append(d.job.Signatures, s)
 }
 
-// describe takes the resources that say something of the whole ticket.
-func (d *decoder) describe(kind string, l leaf) {
+// described reports whether resources of a kind say something of the whole ticket.
+func described(kind string) bool {
 	switch kind {
+	case "Media", "Component", "Layout", "StrippingParams", "BinderySignature":
+		return true
+	}
+	return false
+}
+
+// describe takes the resources that say something of the whole ticket.
+func (d *decoder) describe(e *entry) {
+	l := &e.leaf
+	switch e.kind {
 	case "Media":
 		d.job.Media = append(d.job.Media, d.mediaOf(l))
 	case "Component":

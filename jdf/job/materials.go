@@ -6,7 +6,7 @@ import (
 )
 
 // mediaOf decodes a media leaf once; every use shares it.
-func (d *decoder) mediaOf(l leaf) *Media {
+func (d *decoder) mediaOf(l *leaf) *Media {
 	if m, ok := d.media[l.node().Index()]; ok {
 		return m
 	}
@@ -20,12 +20,15 @@ func (d *decoder) mediaOf(l leaf) *Media {
 	} else {
 		m.Amounts.Good = number(l.with("Amount"), "Amount", d.fault)
 	}
+	if d.media == nil {
+		d.media = map[int]*Media{}
+	}
 	d.media[l.node().Index()] = m
 	return m
 }
 
 // stock reads the attributes that both generations give a paper.
-func (d *decoder) stock(l leaf) Stock {
+func (d *decoder) stock(l *leaf) Stock {
 	return Stock{
 		Type:      Text(l.with("MediaType"), "MediaType"),
 		Weight:    measure(l.with("Weight"), "Weight", d.fault),
@@ -42,7 +45,7 @@ func (d *decoder) stock(l leaf) Stock {
 }
 
 // componentOf decodes a component leaf once.
-func (d *decoder) componentOf(l leaf) *Component {
+func (d *decoder) componentOf(l *leaf) *Component {
 	if c, ok := d.components[l.node().Index()]; ok {
 		return c
 	}
@@ -58,12 +61,15 @@ func (d *decoder) componentOf(l leaf) *Component {
 	if ref := l.with("MediaRef").Attr("MediaRef"); ref.Valid() {
 		c.Media = d.mediaByID(ref.Value())
 	} else if m := d.inner(l, "Media"); m.Valid() {
-		c.Media = d.mediaOf(leaves(m)[0])
+		c.Media = d.mediaOf(&leaves(m)[0])
 	}
 	if l.wrap.Is("Resource") {
 		c.Amounts = poolAmounts(l.wrap, "Amount", d.fault)
 	} else {
 		c.Amounts.Good = number(l.with("Amount"), "Amount", d.fault)
+	}
+	if d.components == nil {
+		d.components = map[int]*Component{}
 	}
 	d.components[l.node().Index()] = c
 	return c
@@ -75,9 +81,16 @@ func (d *decoder) mediaByID(id string) *Media {
 	if !resource.Is("Resource") || !resource.Child("Media").Valid() {
 		return nil
 	}
-	return d.mediaOf(xjdfLeaf(resource, resource.Child("Media")))
+	l := xjdfLeaf(resource, "Media")
+	return d.mediaOf(&l)
 }
 
-func xjdfLeaf(resource, specific jdf.Node) leaf {
-	return leaf{level: &level{element: specific}, wrap: resource, part: partOf(resource)}
+// xjdfLeaf is what a Resource of a set of some kind holds. A change order may
+// leave the specific element out.
+func xjdfLeaf(resource jdf.Node, kind string) leaf {
+	specific := resource.Child(kind)
+	if !specific.Valid() {
+		specific = resource
+	}
+	return leaf{level: level{element: specific}, wrap: resource, part: partOf(resource)}
 }

@@ -11,7 +11,7 @@ func (d *decoder) setPrinting(op *Operation, e *entry) {
 	if op.Printing != nil {
 		return
 	}
-	l := e.leaf
+	l := &e.leaf
 	op.Printing = &Printing{
 		Node:      l.node(),
 		WorkStyle: Text(l.with("WorkStyle"), "WorkStyle"),
@@ -21,16 +21,18 @@ func (d *decoder) setPrinting(op *Operation, e *entry) {
 	}
 }
 
+var sidesWords = map[string]Sides{
+	"OneSided": OneSided, "OneSidedFront": OneSided,
+	"OneSidedBack": OneSidedBack, "OneSidedBackFlipX": OneSidedBack, "OneSidedBackFlipY": OneSidedBack,
+	"TwoSided": TwoSided, "TwoSidedHeadToHead": TwoSided, "TwoSidedFlipY": TwoSided,
+	"TwoSidedHeadToFoot": TwoSidedFoot, "TwoSidedFlipX": TwoSidedFoot,
+}
+
 // sides reads Sides of layout intents and of digital printing, in the words of
 // either generation; a word that is neither is left to the structure stage.
 func sides(n jdf.Node) Fact[Sides] {
 	word := Text(n, "Sides")
-	known, ok := map[string]Sides{
-		"OneSided": OneSided, "OneSidedFront": OneSided,
-		"OneSidedBack": OneSidedBack, "OneSidedBackFlipX": OneSidedBack, "OneSidedBackFlipY": OneSidedBack,
-		"TwoSided": TwoSided, "TwoSidedHeadToHead": TwoSided, "TwoSidedFlipY": TwoSided,
-		"TwoSidedHeadToFoot": TwoSidedFoot, "TwoSidedFlipX": TwoSidedFoot,
-	}[word.Value]
+	known, ok := sidesWords[word.Value]
 	if !word.Given || !ok {
 		return Fact[Sides]{}
 	}
@@ -42,16 +44,17 @@ func (d *decoder) setCutting(op *Operation, e *entry) {
 		op.Cutting = &Cutting{Node: e.leaf.node()}
 	}
 	if e.kind == "CutBlock" {
-		op.Cutting.Blocks = append(op.Cutting.Blocks, d.cutBlock(e.leaf))
+		op.Cutting.Blocks = append(op.Cutting.Blocks, d.cutBlock(&e.leaf))
 		return
 	}
 	for _, n := range e.leaf.children("CutBlock") {
-		op.Cutting.Blocks = append(op.Cutting.Blocks, d.cutBlock(leafOf(n)))
+		l := leafOf(n)
+		op.Cutting.Blocks = append(op.Cutting.Blocks, d.cutBlock(&l))
 	}
 	for _, n := range e.leaf.children("CutBlockRef") {
 		if block := d.follow(n); block.Valid() {
 			for _, l := range leaves(block) {
-				op.Cutting.Blocks = append(op.Cutting.Blocks, d.cutBlock(l))
+				op.Cutting.Blocks = append(op.Cutting.Blocks, d.cutBlock(&l))
 			}
 		}
 	}
@@ -59,7 +62,7 @@ func (d *decoder) setCutting(op *Operation, e *entry) {
 
 // cutBlock reads a rectangle. XJDF gives the box; JDF gives a size and a
 // transformation that moves it to its place.
-func (d *decoder) cutBlock(l leaf) CutBlock {
+func (d *decoder) cutBlock(l *leaf) CutBlock {
 	b := CutBlock{
 		Node: l.node(),
 		Name: Text(l.with("BlockName"), "BlockName"),
@@ -137,14 +140,14 @@ func (d *decoder) setPlate(op *Operation, e *entry) {
 		}
 	}
 	if !side.Given {
-		*side = Of([]string(nil), e.leaf.node().Place())
+		*side = Of(make([]string, 0, 4), e.leaf.node().Place())
 	}
 	side.Value = append(side.Value, name)
 }
 
 // setColorants reads the separations of a run where no plates tell them.
 func (d *decoder) setColorants(op *Operation, e *entry) {
-	colors := d.colorants(e.leaf)
+	colors := d.colorants(&e.leaf)
 	if !colors.Given {
 		return
 	}
@@ -179,7 +182,7 @@ var processColors = map[string][]string{
 	"DeviceGray": {"Black"},
 }
 
-func (d *decoder) colorants(l leaf) Fact[[]string] {
+func (d *decoder) colorants(l *leaf) Fact[[]string] {
 	if order := words(l.with("ColorantOrder"), "ColorantOrder"); order.Given {
 		return order
 	}

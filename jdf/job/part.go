@@ -9,28 +9,52 @@ import (
 )
 
 // Part is a set of partition keys with their values, such as SheetName to S1.
-// It never changes. The leaves of a partition share the keys of the elements
-// around them, since a large ticket has very many leaves.
-type Part struct{ last *partKey }
-
-type partKey struct {
-	outer       *partKey // the keys set before; those of the same name are hidden
-	name, value string
+// It never changes. A large ticket has very many parts, so that one that stands
+// in the ticket is kept as the element to read it from.
+type Part struct {
+	at   jdf.Node  // a Part element that stands alone, or a leaf of a partitioned resource
+	keys *partKeys // nil for a Part element
 }
+
+// partKeys is what the parts of one resource have in common, or, for a part
+// that no single element holds, its keys and values.
+type partKeys struct {
+	names []string  // the partition keys of the resource
+	top   jdf.Node  // the resource, whose own keys count as well
+	pairs []partKey // in the order set; those set before under the same name are hidden
+}
+
+type partKey struct{ name, value string }
 
 // NewPart makes a part of names and values in turn.
 func NewPart(pairs ...string) Part {
-	var p Part
+	var list []partKey
 	for pair := range slices.Chunk(pairs, 2) {
-		p = p.set(pair[0], pair[1])
+		list = append(list, partKey{pair[0], pair[1]})
 	}
-	return p
+	return listed(list)
 }
 
-func (p Part) set(name, value string) Part { return Part{&partKey{p.last, name, value}} }
+func listed(pairs []partKey) Part {
+	if len(pairs) == 0 {
+		return Part{}
+	}
+	return Part{keys: &partKeys{pairs: pairs}}
+}
 
 // Empty reports whether no key is set, so that the whole is meant.
-func (p Part) Empty() bool { return p.last == nil }
+func (p Part) Empty() bool {
+	if p.keys == nil {
+		for range p.at.Attrs() {
+			return false
+		}
+		return true
+	}
+	for range p.All() {
+		return false
+	}
+	return true
+}
 
 // Get is the value of a key, or "" when it is not set.
 func (p Part) Get(name string) string {
@@ -40,7 +64,19 @@ func (p Part) Get(name string) string {
 
 // Lookup is the value of a key, and whether it is set.
 func (p Part) Lookup(name string) (value string, ok bool) {
-	for k := p.last; k != nil; k = k.outer {
+	switch {
+	case p.keys == nil:
+		a := p.at.Attr(name)
+		return a.Value(), a.Valid()
+	case p.at.Valid():
+		a := p.inherited(name)
+		return a.Value(), a.Valid()
+	}
+	return find(p.keys.pairs, name)
+}
+
+func find(pairs []partKey, name string) (value string, ok bool) {
+	for _, k := range slices.Backward(pairs) {
 		if k.name == name {
 			return k.value, true
 		}
@@ -48,57 +84,83 @@ func (p Part) Lookup(name string) (value string, ok bool) {
 	return "", false
 }
 
+// inherited is a key of a leaf, from the nearest element around it that sets it.
+func (p Part) inherited(name string) jdf.Attr {
+	if !slices.Contains(p.keys.names, name) {
+		return jdf.Attr{}
+	}
+	for n := p.at; ; n = n.Parent() {
+		if a := n.Attr(name); a.Valid() || n == p.keys.top {
+			return a
+		}
+	}
+}
+
 // All gives each key and its value, those set last first.
 func (p Part) All() iter.Seq2[string, string] {
 	return func(yield func(string, string) bool) {
-		for k := p.last; k != nil; k = k.outer {
-			if !p.hides(k) && !yield(k.name, k.value) {
-				return
+		switch {
+		case p.keys == nil:
+			for _, a := range slices.Backward(slices.Collect(p.at.Attrs())) {
+				if !yield(a.Local(), a.Value()) {
+					return
+				}
+			}
+		case p.at.Valid():
+			p.allInherited(yield)
+		default:
+			for i, k := range slices.Backward(p.keys.pairs) {
+				if _, hidden := find(p.keys.pairs[i+1:], k.name); !hidden && !yield(k.name, k.value) {
+					return
+				}
 			}
 		}
 	}
 }
 
-// hides reports whether a key of the same name was set after k.
-func (p Part) hides(k *partKey) bool {
-	for l := p.last; l != k; l = l.outer {
-		if l.name == k.name {
-			return true
+// allInherited gives the keys of a leaf, the innermost first.
+func (p Part) allInherited(yield func(string, string) bool) {
+	for n := p.at; ; n = n.Parent() {
+		for i, name := range slices.Backward(p.keys.names) {
+			a := n.Attr(name)
+			if !a.Valid() || p.inherited(name) != a || slices.Contains(p.keys.names[i+1:], name) {
+				continue
+			}
+			if !yield(name, a.Value()) {
+				return
+			}
+		}
+		if n == p.keys.top {
+			return
 		}
 	}
-	return false
-}
-
-// with adds the partition keys that an element sets.
-func (p Part) with(n jdf.Node, keys []string) Part {
-	for _, key := range keys {
-		if a := n.Attr(key); a.Valid() {
-			p = p.set(key, a.Value())
-		}
-	}
-	return p
 }
 
 // and gives the keys of both; q wins.
 func (p Part) and(q Part) Part {
-	if p.Empty() {
+	switch {
+	case p.Empty():
 		return q
+	case q.Empty():
+		return p
 	}
-	for name, value := range q.All() {
-		p = p.set(name, value)
+	pairs := p.pairs()
+	slices.Reverse(pairs)
+	return listed(append(pairs, q.pairs()...))
+}
+
+// pairs lists the keys, those set last first.
+func (p Part) pairs() []partKey {
+	var pairs []partKey
+	for name, value := range p.All() {
+		pairs = append(pairs, partKey{name, value})
 	}
-	return p
+	return pairs
 }
 
 // without leaves keys out.
 func (p Part) without(names ...string) Part {
-	var rest Part
-	for name, value := range p.All() {
-		if !slices.Contains(names, name) {
-			rest = rest.set(name, value)
-		}
-	}
-	return rest
+	return listed(slices.DeleteFunc(p.pairs(), func(k partKey) bool { return slices.Contains(names, k.name) }))
 }
 
 // Meets reports whether the part lies within another, or the other within it:
@@ -126,21 +188,41 @@ func (p Part) String() string {
 // partOf gathers the partition keys of the Part children of an element. Where
 // there are several, keys with one value in all of them are kept.
 func partOf(n jdf.Node) Part {
-	var part Part
+	only := n.Child("Part")
+	if plainPart(only) {
+		return Part{at: only}
+	}
+	var pairs []partKey
 	var mixed []string
 	for p := range n.ChildrenNamed("Part") {
 		for a := range p.Attrs() {
-			old, known := part.Lookup(a.Local())
+			old, known := find(pairs, a.Local())
 			switch {
 			case !known:
-				part = part.set(a.Local(), a.Value())
+				pairs = append(pairs, partKey{a.Local(), a.Value()})
 			case old != a.Value():
 				mixed = append(mixed, a.Local())
 			}
 		}
 	}
 	if mixed == nil {
-		return part
+		return listed(pairs)
 	}
-	return part.without(mixed...)
+	return listed(pairs).without(mixed...)
+}
+
+// plainPart reports whether a Part element says all by itself: no other stands
+// beside it, and its attributes are told apart by their local names.
+func plainPart(n jdf.Node) bool {
+	for c := n.NextContent(); c.Valid(); c = c.NextContent() {
+		if c.Is("Part") {
+			return false
+		}
+	}
+	for a := range n.Attrs() {
+		if a.Name().Space != "" {
+			return false
+		}
+	}
+	return n.Valid()
 }

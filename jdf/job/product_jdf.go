@@ -8,32 +8,34 @@ import (
 )
 
 // jdfProduct reads a product node with the intents that it links.
-func (d *decoder) jdfProduct(n jdf.Node, parent *Product, entries []entry) *Product {
+func (d *decoder) jdfProduct(n jdf.Node, parent *Product, groups []group) *Product {
 	p := &Product{
 		Node: n, ID: Text(n, "ID"), Name: Text(n, "DescriptiveName"), Root: parent == nil,
 	}
 	var shared Surface
-	for i := range entries {
-		e := &entries[i]
+	take := func(e *entry) {
 		switch e.kind {
 		case "Component":
 			if e.usage == "Output" {
-				c := d.componentOf(e.leaf)
+				c := d.componentOf(&e.leaf)
 				p.Amount = *e.amount
 				p.Amount.Good = First(e.amount.Good, c.Amounts.Good)
 				p.Type = First(c.Type, p.Type)
 				p.Name = First(p.Name, Text(e.leaf.with("DescriptiveName"), "DescriptiveName"))
 			}
 		case "NodeInfo":
-			s := d.schedule(e.leaf)
+			s := d.schedule(&e.leaf)
 			p.Due = First(s.LastEnd, s.End)
 		case "DeliveryIntent":
-			d.delivery(p, e.leaf)
+			d.delivery(p, &e.leaf)
 		case "ColorIntent":
-			d.jdfColors(p, &shared, e.leaf)
+			d.jdfColors(p, &shared, &e.leaf)
 		default:
 			d.jdfIntent(p, e)
 		}
+	}
+	for i := range groups {
+		d.each(&groups[i], take)
 	}
 	p.spread(shared)
 	d.job.Products = append(d.job.Products, p)
@@ -59,7 +61,7 @@ func (s Surface) or(t Surface) Surface {
 }
 
 func (d *decoder) jdfIntent(p *Product, e *entry) {
-	l := e.leaf
+	l := &e.leaf
 	switch e.kind {
 	case "LayoutIntent":
 		p.Sides = sides(l.with("Sides"))
@@ -88,7 +90,7 @@ func (d *decoder) jdfIntent(p *Product, e *entry) {
 	}
 }
 
-func (d *decoder) jdfMedia(l leaf) MediaIntent {
+func (d *decoder) jdfMedia(l *leaf) MediaIntent {
 	name := func(child string) Fact[string] { return wanted(l.child(child), asText, d.fault) }
 	m := MediaIntent{Node: l.node()}
 	m.Type = name("MediaType")
@@ -101,7 +103,7 @@ func (d *decoder) jdfMedia(l leaf) MediaIntent {
 	return m
 }
 
-func (d *decoder) jdfColors(p *Product, shared *Surface, l leaf) {
+func (d *decoder) jdfColors(p *Product, shared *Surface, l *leaf) {
 	surface := shared
 	switch l.part.Get("Side") {
 	case "Front":
@@ -116,7 +118,7 @@ func (d *decoder) jdfColors(p *Product, shared *Surface, l leaf) {
 
 // delivery takes the amount and date of the first drop where the product's own
 // output does not tell them.
-func (d *decoder) delivery(p *Product, l leaf) {
+func (d *decoder) delivery(p *Product, l *leaf) {
 	p.Due = First(p.Due, wanted(l.child("Required"), value.ParseDateTime, d.fault))
 	for _, drop := range l.children("DropIntent") {
 		p.Due = First(p.Due, wanted(drop.Child("Required"), value.ParseDateTime, d.fault))

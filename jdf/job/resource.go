@@ -19,6 +19,9 @@ func (d *decoder) resource(n jdf.Node) *resource {
 	r := d.resources[n.Index()]
 	if r == nil {
 		r = &resource{leaves: leaves(n), keys: strings.Fields(n.Get("PartIDKeys")), byKey: map[string]map[string][]leaf{}}
+		if d.resources == nil {
+			d.resources = map[int]*resource{}
+		}
 		d.resources[n.Index()] = r
 	}
 	return r

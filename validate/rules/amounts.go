@@ -287,7 +287,7 @@ func resourceOf(n jdf.Node, p *pass) (name, unit string) {
 	}
 	for ; n.Valid(); n = n.Parent() {
 		if name, ok := strings.CutSuffix(n.Local(), "Link"); ok {
-			return name, p.index.ids[n.Get("rRef")].Get("Unit")
+			return name, p.index.byID(n.Get("rRef")).Get("Unit")
 		}
 		if counted[n.Local()] {
 			return n.Local(), inherited(n, "Unit").Value()

@@ -108,3 +108,19 @@ func BenchmarkStage(b *testing.B) {
 		})
 	}
 }
+
+// BenchmarkSmall is decoding and checking tickets of a few nodes or sets one
+// after the other, as a service does.
+func BenchmarkSmall(b *testing.B) {
+	for name, text := range map[string]string{"JDF": largeJDF(3), "XJDF": largeXJDF(3)} {
+		b.Run(name, func(b *testing.B) {
+			s := subject(b, text)
+			stage := rules.Stage()
+			b.ReportAllocs()
+			for b.Loop() {
+				one := &validate.Subject{Doc: s.Doc, Job: job.Decode(s.Doc)}
+				require.NoError(b, stage.Check(one, func(validate.Finding) {}))
+			}
+		})
+	}
+}

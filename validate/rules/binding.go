@@ -164,7 +164,7 @@ func assemblyOrder(p *pass) {
 			continue
 		}
 		for _, u := range n.of("Assembly") {
-			for _, c := range p.carriers(u) {
+			for c := range p.carriers(u) {
 				order := inherited(c.Node, "Order")
 				if order.Value() != "Collecting" && order.Value() != "Gathering" {
 					continue
@@ -201,7 +201,7 @@ func stitchOutside(p *pass) {
 			continue
 		}
 		spine := max(size.X, size.Y)
-		for _, c := range p.carriers(u) {
+		for c := range p.carriers(u) {
 			list := c.Attr("StitchPositions")
 			half, _ := value.ParseDouble(inherited(c.Node, "StitchWidth").Value())
 			half = max(half, 0) / 2

@@ -282,7 +282,7 @@ func (p *pass) referred(n jdf.Node, name string) []jdf.Node {
 		case c.Is(name):
 			found = append(found, c)
 		case c.Is(name + "Ref"):
-			if target := p.index.ids[c.Get("rRef")]; target.Valid() {
+			if target := p.index.byID(c.Get("rRef")); target.Valid() {
 				found = append(found, target)
 			}
 		}

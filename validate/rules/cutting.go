@@ -154,16 +154,16 @@ func (p *pass) cuts() []cut {
 		if u.name != "CuttingParams" {
 			continue
 		}
-		for _, c := range p.carriers(u) {
+		for c := range p.carriers(u) {
 			one := cut{params: c.Node, step: u.node, whole: c.part("BlockName") == "" && (len(u.steps) == 0 || u.steps[0] == 0)}
 			for n := range c.Children() {
 				switch {
 				case n.Is("CutBlock"):
 					one.blocks = append(one.blocks, blockOf(n))
 				case n.Is("CutBlockRef"):
-					for _, leaf := range leavesOf(p.index.ids[n.Get("rRef")]) {
-						one.blocks = append(one.blocks, blockOf(leaf.Node))
-					}
+					eachLeaf(p.index.byID(n.Get("rRef")), func(leaf jdf.Node) {
+						one.blocks = append(one.blocks, blockOf(leaf))
+					})
 				}
 			}
 			all = append(all, one)
@@ -291,7 +291,7 @@ func lineOutside(p *pass) {
 		if !known {
 			continue
 		}
-		for _, c := range p.carriers(u) {
+		for c := range p.carriers(u) {
 			for line := range c.Children() {
 				start, err := value.ParseXYPair(line.Get("StartPosition"))
 				outside := start.X < -cutSlack || start.Y < -cutSlack || start.X > size.X+cutSlack || start.Y > size.Y+cutSlack

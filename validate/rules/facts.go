@@ -76,6 +76,11 @@ func ended(links []schemas.Link, l schemas.Link, at schemas.Version) bool {
 	})
 }
 
+// hasRoles reports whether demands know a ProcessUsage for a resource.
+func hasRoles(demands []demand, name string) bool {
+	return slices.ContainsFunc(demands, func(d demand) bool { return d.name == name && d.role != "" })
+}
+
 // roles lists the values of ProcessUsage that demands know for a resource.
 func roles(demands []demand, name string) []string {
 	var list []string
@@ -90,6 +95,9 @@ func roles(demands []demand, name string) []string {
 // demands is what the processes of a node say, one list a process; the list of
 // a process that is not known is nil.
 func (p *pass) demands(n *node) [][]demand {
+	if n.needs != nil {
+		return n.needs
+	}
 	v := p.doc.Version
 	if p.doc.Kind.Second() {
 		v = jdf.Version{}
@@ -103,6 +111,7 @@ func (p *pass) demands(n *node) [][]demand {
 		}
 		lists[i] = list
 	}
+	n.needs = lists
 	return lists
 }
 

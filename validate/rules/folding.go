@@ -237,7 +237,7 @@ func foldOutside(p *pass) {
 		if !known {
 			continue
 		}
-		for _, c := range p.carriers(u) {
+		for c := range p.carriers(u) {
 			for fold := range c.ChildrenNamed("Fold") {
 				a := fold.Attr("Travel")
 				travel, err := value.ParseDouble(a.Value())

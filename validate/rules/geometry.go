@@ -185,9 +185,12 @@ func orientationDiffers(p *pass) {
 	}
 }
 
+var sizeNames = []string{
+	"Dimension", "Dimensions", "FinishedDimensions", "BlockSize", "TrimSize", "Thickness", "Weight",
+}
+
 func sizeNegative(p *pass) {
-	sizes := []string{"Dimension", "Dimensions", "FinishedDimensions", "BlockSize", "TrimSize", "Thickness", "Weight"}
-	for a := range p.having(sizes...) {
+	for a := range p.having(sizeNames...) {
 		for f := range strings.FieldsSeq(a.Value()) {
 			if v, err := value.ParseDouble(f); err == nil && v < 0 {
 				p.at(a.Place(), fact("name", attrName(a)), fact("got", a.Value()))

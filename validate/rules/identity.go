@@ -98,7 +98,7 @@ var identityChecks = []check{
 
 func duplicateID(p *pass) {
 	for _, a := range p.index.twice {
-		first := p.index.ids[strings.TrimSpace(a.Value())].Attr("ID")
+		first := p.index.byID(strings.TrimSpace(a.Value())).Attr("ID")
 		p.atWith(a.Place(), first.Place(), "first given here", fact("id", a.Value()))
 	}
 }

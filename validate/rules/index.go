@@ -1,6 +1,8 @@
 package rules
 
 import (
+	"hash/maphash"
+	"slices"
 	"strings"
 
 	"quoin/jdf"
@@ -10,62 +12,53 @@ import (
 
 // index is what the rules ask of a document, gathered in one walk: elements
 // and attributes by name, ids and what refers to them, and the resources that
-// processes are given.
+// processes are given. Its room is used again for the next document.
 type index struct {
-	doc        *jdf.Document
-	names      map[string][]int // local name of elements of the standard -> NameIDs
-	attrNames  map[string]int   // local name of attributes without namespace -> NameID
-	elements   [][]int32        // by NameID: indexes of nodes
-	attributes [][]int32        // by NameID: indexes of owners
+	doc   *jdf.Document
+	names map[string]meaning // local names of the document
+	roles []role             // by NameID
 
-	ids    map[string]jdf.Node
+	first, last []int32   // by NameID: the outermost links of the chains of elements
+	next        []int32   // by index of an element: the next of the same name, or 0
+	owners      [][]int32 // by NameID of an attribute that rules ask for: indexes of elements
+
+	ids    idTable
 	twice  []jdf.Attr // ids given before; the first is in ids
 	refers []referring
 	nodes  []*node
 	uses   []*use
 
-	leafLists  map[jdf.Node][]carrier            // see leaves
-	byFirstKey map[jdf.Node]map[string][]carrier // see selected
-	demands    map[string][]demand               // see demandsOf
-	links      *linkTable                        // where demands come from
-	sizes      map[*node]sheet                   // see sheetSize
+	leafLists  map[jdf.Node][]int32            // see leaves
+	leafRoom   []int32                         // what leafLists are cut out of
+	byFirstKey map[jdf.Node]map[string][]int32 // see selected
+	demands    map[string][]demand             // see demandsOf
+	links      *linkTable                      // where demands come from
+	sizes      map[*node]sheet                 // see sheetSize
+	keys       map[jdf.Node][]string           // see partKeysOf
+	surveys    map[jdf.Node]survey             // see survey
+	parts      partTable                       // room for the Parts of one set
+	siblings   nodeTable                       // room for the partitions of one level
+	marks      []bool                          // room for a mark on each node
+	useRoom    []use                           // what uses are cut out of
 
-	mail  *message.Envelope             // of a message; without messages for a ticket
+	mail  []*message.Message            // of a message
 	steps map[jdf.Node][]*job.Operation // of the neutral Job, by the node that they are from
 }
 
-// reference is one id that an attribute names.
-type reference struct {
-	attr jdf.Attr
-	id   string
+// meaning is what a local name stands for in a document: NameIDs and 1, or 0.
+type meaning struct {
+	element, other int32 // of the standard, in the one namespace and in the other
+	attr           int32 // without namespace
 }
 
-// referring is an attribute that names ids. It is kept small, for a large
-// ticket has very many.
-type referring struct{ owner, name int32 }
+// role says what the walk does with an element or attribute of a name.
+type role uint8
 
-// references gives every id that an attribute names, in document order.
-func (x *index) references(yield func(reference) bool) {
-	names := x.doc.Names()
-	for _, r := range x.refers {
-		a := x.doc.Node(int(r.owner)).Attr(names[r.name].Local)
-		for id := range strings.FieldsSeq(a.Value()) {
-			if !yield(reference{a, id}) {
-				return
-			}
-		}
-	}
-}
-
-// The attributes of type IDREF and IDREFS of each generation.
-// Source: the published schemas of JDF 1.x and XJDF 2.x.
-var (
-	refersJDF = set("ActionRef", "ActionRefs", "ContentDataRefs", "ContentRef", "ContentRefs", "DependentMacroRef",
-		"DevCapRef", "DevCapRefs", "DevCapsRef", "KnockoutRefs", "MacroRefs", "ModuleRefs", "SetRef", "TestRef",
-		"jRef", "rRef", "rRefs", "rRefsROCopied", "rRefsRWCopied", "rSubRef", "ref", "refID", "rRefsOverwritten")
-	refersXJDF = set("ChildRef", "ChildRefs", "ComponentRef", "ContactRef", "ContactRefs", "Container", "ContentRef",
-		"ContentRefs", "DieLayoutRef", "FilmRef", "GlueRef", "ItemRef", "KnockoutRefs", "MediaRef", "PaperRef",
-		"PlateRef", "PositionRef", "ProofPaperRef", "RunListRef", "ShapeDefRef", "ToolRef", "rRef")
+const (
+	roleOurs    role = 1 << iota // an element of the standard
+	roleID                       // the attribute ID
+	roleRefers                   // an attribute that names ids
+	roleWatched                  // an attribute that rules ask for
 )
 
 func set(names ...string) map[string]bool {
@@ -76,106 +69,163 @@ func set(names ...string) map[string]bool {
 	return m
 }
 
-func newIndex(doc *jdf.Document, of *job.Job) *index {
-	x := &index{
-		doc: doc, names: map[string][]int{}, attrNames: make(map[string]int, len(doc.Names())),
-		leafLists: map[jdf.Node][]carrier{}, byFirstKey: map[jdf.Node]map[string][]carrier{},
-		demands: map[string][]demand{}, sizes: map[*node]sheet{},
+func newIndex() *index {
+	return &index{
+		names: map[string]meaning{}, leafLists: map[jdf.Node][]int32{},
+		byFirstKey: map[jdf.Node]map[string][]int32{}, demands: map[string][]demand{},
+		sizes: map[*node]sheet{}, steps: map[jdf.Node][]*job.Operation{}, keys: map[jdf.Node][]string{},
+		surveys: map[jdf.Node]survey{},
+		ids:     idTable{seed: maphash.MakeSeed()}, parts: partTable{seed: maphash.MakeSeed()},
 	}
-	refers := refersJDF
-	if doc.Kind.Second() {
-		refers = refersXJDF
-	}
-	refs := make([]bool, len(doc.Names()))
-	idName := -1
-	for i, name := range doc.Names() {
-		switch {
-		case name.Space == jdf.NamespaceJDF || name.Space == jdf.NamespaceXJDF:
-			x.names[name.Local] = append(x.names[name.Local], i)
-		case name.Space == "":
-			x.attrNames[name.Local] = i
-			refs[i] = refers[name.Local]
-			if name.Local == "ID" {
-				idName = i
-			}
-		}
-	}
-	x.walk(refs, idName)
+}
+
+// read takes in a document.
+func (x *index) read(doc *jdf.Document, of *job.Job) {
+	x.doc, x.ids.doc = doc, doc
+	x.ids.expect(doc.Len() / 4) // as where each resource has one
+	x.readNames()
+	x.walk()
+	x.resolve()
 	x.readUses()
-	x.mail = message.Decode(doc)
-	x.steps = make(map[jdf.Node][]*job.Operation, len(of.Operations))
+	if doc.Kind.Message() {
+		x.mail = message.Decode(doc).Messages
+	}
 	for _, op := range of.Operations {
 		x.steps[op.Node] = append(x.steps[op.Node], op)
 	}
-	return x
 }
 
-// walk goes over the elements; refs says for each name whether attributes of it
-// refer to ids, idName is the name of ids or -1.
-func (x *index) walk(refs []bool, idName int) {
-	x.makeRoom(refs, idName)
-	for n := range x.doc.Elements() {
-		if !ours(n) {
+// forget empties the index and keeps its room.
+func (x *index) forget() {
+	clear(x.names)
+	clear(x.leafLists)
+	clear(x.byFirstKey)
+	clear(x.demands)
+	clear(x.sizes)
+	clear(x.steps)
+	clear(x.keys)
+	clear(x.surveys)
+	clear(x.uses)
+	clear(x.nodes)
+	clear(x.useRoom)
+	x.useRoom = x.useRoom[:0]
+	clear(x.twice)
+	x.ids.forget()
+	x.twice, x.refers, x.nodes, x.uses = x.twice[:0], x.refers[:0], x.nodes[:0], x.uses[:0]
+	x.leafRoom = x.leafRoom[:0]
+	x.doc, x.ids.doc, x.links, x.mail = nil, nil, nil, nil
+}
+
+// readNames sorts out the names of the document.
+func (x *index) readNames() {
+	names := x.doc.Names()
+	x.roles, x.first, x.last = cleared(x.roles, len(names)), cleared(x.first, len(names)), cleared(x.last, len(names))
+	x.owners = slices.Grow(x.owners[:0], len(names))[:len(names)]
+	refers := refersJDF
+	if x.doc.Kind.Second() {
+		refers = refersXJDF
+	}
+	for i, name := range names {
+		m := x.names[name.Local]
+		switch {
+		case name.Space == jdf.NamespaceJDF || name.Space == jdf.NamespaceXJDF:
+			x.roles[i] = roleOurs
+			if m.other = int32(i) + 1; m.element == 0 {
+				m.element, m.other = m.other, 0
+			}
+		case name.Space == "":
+			x.owners[i] = x.owners[i][:0]
+			m.attr = int32(i) + 1
+			if refers[name.Local] {
+				x.roles[i] |= roleRefers
+			}
+			if watched[name.Local] {
+				x.roles[i] |= roleWatched
+			}
+			if name.Local == "ID" {
+				x.roles[i] |= roleID
+			}
+		default:
 			continue
 		}
-		x.elements[n.NameID()] = append(x.elements[n.NameID()], int32(n.Index()))
+		x.names[name.Local] = m
+	}
+}
+
+// cleared is a slice of a length, all zero, in the room of another.
+func cleared[T any](s []T, n int) []T {
+	s = slices.Grow(s[:0], n)[:n]
+	clear(s)
+	return s
+}
+
+// walk goes over the elements.
+func (x *index) walk() {
+	x.next = slices.Grow(x.next[:0], x.doc.Len())[:x.doc.Len()]
+	elsewhere := x.has(otherDocuments...)
+	for n := range x.doc.Elements() {
+		name := n.NameID()
+		if x.roles[name]&roleOurs == 0 {
+			continue
+		}
+		x.chain(name, int32(n.Index()))
 		for a := range n.Attrs() {
-			name := a.NameID()
-			x.attributes[name] = append(x.attributes[name], int32(n.Index()))
-			switch {
-			case name == idName:
+			role := x.roles[a.NameID()]
+			if role&roleID != 0 {
 				x.define(a)
-			case refs[name] && inDocument(n, a.Local()):
-				x.refers = append(x.refers, referring{int32(n.Index()), int32(name)})
+			}
+			if role&roleWatched != 0 {
+				x.owners[a.NameID()] = append(x.owners[a.NameID()], int32(n.Index()))
+			}
+			if role&roleRefers != 0 && inDocument(n, a.Local(), elsewhere) {
+				x.refer(a)
 			}
 		}
 	}
 }
 
-// makeRoom counts what walk will find, and cuts the lists of all names out of
-// one array.
-func (x *index) makeRoom(refs []bool, idName int) {
-	names := len(x.doc.Names())
-	elements, attributes := make([]int, names), make([]int, names)
-	total, refer := 0, 0
-	for n := range x.doc.Elements() {
-		if !ours(n) {
-			continue
-		}
-		elements[n.NameID()]++
-		total++
-		for a := range n.Attrs() {
-			attributes[a.NameID()]++
-			if refs[a.NameID()] {
-				refer++
-			}
-			total++
-		}
+// chain adds an element to those of its name.
+func (x *index) chain(name int, i int32) {
+	if x.first[name] == 0 {
+		x.first[name] = i
+	} else {
+		x.next[x.last[name]] = i
 	}
-	room := make([]int32, total)
-	cut := func(counts []int) [][]int32 {
-		lists := make([][]int32, names)
-		for i, n := range counts {
-			lists[i], room = room[:0:n], room[n:]
-		}
-		return lists
-	}
-	x.elements, x.attributes = cut(elements), cut(attributes)
-	x.refers = make([]referring, 0, refer)
-	ids := 0
-	if idName >= 0 {
-		ids = attributes[idName]
-	}
-	x.ids = make(map[string]jdf.Node, ids)
+	x.last[name], x.next[i] = i, 0
+}
+
+// has reports whether the document has elements of one of the names.
+func (x *index) has(locals ...string) bool {
+	return slices.ContainsFunc(locals, func(local string) bool { return x.names[local].element != 0 })
 }
 
 func (x *index) define(a jdf.Attr) {
-	id := strings.TrimSpace(a.Value())
-	if _, taken := x.ids[id]; taken {
+	if !x.ids.add(strings.TrimSpace(a.Value()), a.Owner()) {
 		x.twice = append(x.twice, a)
-		return
 	}
-	x.ids[id] = a.Owner()
+}
+
+// byID is the first element with an ID.
+func (x *index) byID(id string) jdf.Node { return x.ids.of(id) }
+
+// watched are the attributes that rules ask for by name, whatever element they
+// stand on. Those of other names are not worth their room in the index.
+var watched = set(slices.Concat(amountNames, boxNames, sizeNames, moments, durations, []string{
+	"Activation", "AssemblyIDs", "BinderySignatureID", "BinderySignatureIDs", "BlockName", "BlockTrf", "CMYK",
+	"CTM", "CombinedProcessIndex", "Density", "DocIndex", "FoldCatalog", "Gray", "ICSVersions", "JobPriority",
+	"Lab", "LabColorValue", "MaxQueueSize", "NeutralDensity", "PageNumber", "PartIDKeys", "PercentCompleted",
+	"Priority", "Range", "RelatedJobPartID", "RepeatTime", "ReturnJMF", "RunIndex", "SetIndex", "SheetIndex",
+	"Transformation", "TrimCTM", "Unit", "WorkingPath", "ZoneSettingsX", "ZoneSettingsY", "sRGB",
+})...)
+
+// rarely walks the attributes of a name that is not among those watched.
+func (p *pass) rarely(local string, yield func(jdf.Attr) bool) bool {
+	for n := range p.doc.Elements() {
+		if a := n.Attr(local); a.Valid() && ours(n) && !yield(a) {
+			return false
+		}
+	}
+	return true
 }
 
 // named walks the elements of the standard with one of the names.
@@ -183,8 +233,12 @@ func (p *pass) named(locals ...string) func(yield func(jdf.Node) bool) {
 	x := p.index
 	return func(yield func(jdf.Node) bool) {
 		for _, local := range locals {
-			for _, name := range x.names[local] {
-				for _, i := range x.elements[name] {
+			m := x.names[local]
+			for _, name := range [...]int32{m.element, m.other} {
+				if name == 0 {
+					continue
+				}
+				for i := x.first[name-1]; i != 0; i = x.next[i] {
 					if !yield(x.doc.Node(int(i))) {
 						return
 					}
@@ -195,15 +249,22 @@ func (p *pass) named(locals ...string) func(yield func(jdf.Node) bool) {
 }
 
 // having walks the attributes of one of the names, on elements of the standard.
+// It is quick for the names that are watched.
 func (p *pass) having(locals ...string) func(yield func(jdf.Attr) bool) {
 	x := p.index
 	return func(yield func(jdf.Attr) bool) {
 		for _, local := range locals {
-			name, ok := x.attrNames[local]
-			if !ok {
+			name := x.names[local].attr
+			if name == 0 {
 				continue
 			}
-			for _, i := range x.attributes[name] {
+			if x.roles[name-1]&roleWatched == 0 {
+				if !p.rarely(local, yield) {
+					return
+				}
+				continue
+			}
+			for _, i := range x.owners[name-1] {
 				if !yield(x.doc.Node(int(i)).Attr(local)) {
 					return
 				}
@@ -218,9 +279,10 @@ func ours(n jdf.Node) bool {
 }
 
 // inDocument reports whether the references of an element are to ids of the
-// same document. Those of messages are to what some other message or ticket
+// same document; elsewhere says whether the document has any of otherDocuments.
+// Those of messages are to what some other message or ticket
 // holds, and capability evaluations speak of a device's own description.
-func inDocument(n jdf.Node, attr string) bool {
+func inDocument(n jdf.Node, attr string, elsewhere bool) bool {
 	root := n.Document().Kind
 	switch {
 	case root.Message(), attr == "jRef":
@@ -230,12 +292,12 @@ func inDocument(n jdf.Node, attr string) bool {
 		// earlier one behind, so that only the form can be held against it.
 		return false
 	}
-	for p := n; p.Valid(); p = p.Parent() {
-		if p.Is("JMF", "BoolRef", "PreflightReport", "TestPool", "ActionPool", "SpawnedAudit", "Spawned", "Merged") {
-			return false
-		}
-	}
-	return true
+	return !elsewhere || !up(n, otherDocuments...).Valid()
+}
+
+// otherDocuments are the elements that speak of other documents.
+var otherDocuments = []string{
+	"JMF", "BoolRef", "PreflightReport", "TestPool", "ActionPool", "SpawnedAudit", "Spawned", "Merged",
 }
 
 func attrName(a jdf.Attr) string { return a.Owner().Local() + "/@" + a.Local() }

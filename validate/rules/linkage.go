@@ -244,11 +244,11 @@ func (d demand) what() string {
 }
 
 func inputTooMany(p *pass) {
-	p.crowded(func(list []demand, d demand) bool { return len(roles(list, d.name)) == 0 })
+	p.crowded(func(list []demand, d demand) bool { return !hasRoles(list, d.name) })
 }
 
 func roleMissing(p *pass) {
-	p.crowded(func(list []demand, d demand) bool { return d.role == "" && len(roles(list, d.name)) > 0 })
+	p.crowded(func(list []demand, d demand) bool { return d.role == "" && hasRoles(list, d.name) })
 }
 
 // crowded looks for more resources than a process takes, where the process is

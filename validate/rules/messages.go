@@ -200,7 +200,7 @@ var messageChecks = []check{
 }
 
 // mail reads the messages of the document.
-func (p *pass) mail() []*message.Message { return p.index.mail.Messages }
+func (p *pass) mail() []*message.Message { return p.index.mail }
 
 func messageName(m *message.Message) string { return string(m.Family) + " " + m.Type }
 

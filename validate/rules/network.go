@@ -191,24 +191,23 @@ func (p *pass) byResource(usage string) map[jdf.Node][]*use {
 }
 
 func madeTwice(p *pass) {
-	seen := map[jdf.Node]map[string]*use{}
+	type made struct {
+		resource jdf.Node
+		part     string
+	}
+	makers := map[made]*use{}
 	for _, u := range p.index.uses {
 		if !u.output() || !u.resource.Valid() {
 			continue
 		}
-		makers := seen[u.resource]
-		if makers == nil {
-			makers = map[string]*use{}
-			seen[u.resource] = makers
-		}
 		for _, key := range partKeys(u.Node) {
-			before := makers[key]
+			before := makers[made{u.resource, key}]
 			if before != nil && !before.node.related(u.node) {
 				p.atWith(u.Attr("rRef").Place(), before.Attr("rRef").Place(), "made here already",
 					fact("id", u.Get("rRef")))
 				break
 			}
-			makers[key] = u
+			makers[made{u.resource, key}] = u
 		}
 	}
 }
@@ -241,7 +240,7 @@ func nobodyMakes(p *pass) {
 
 // allLeaves reports whether all leaves of the resource have the status.
 func (p *pass) allLeaves(u *use, status string) bool {
-	for _, c := range p.carriers(u) {
+	for c := range p.carriers(u) {
 		if inherited(c.Node, "Status").Value() != status {
 			return false
 		}
@@ -322,6 +321,9 @@ func doneUnready(p *pass) {
 
 func pipeLevels(p *pass) {
 	for _, u := range p.index.uses {
+		if !u.Has("PipePause") || !u.Has("PipeResume") {
+			continue
+		}
 		pause, errPause := strconv.ParseFloat(u.Get("PipePause"), 64)
 		resume, errResume := strconv.ParseFloat(u.Get("PipeResume"), 64)
 		if u.output() && errPause == nil && errResume == nil && pause < resume {

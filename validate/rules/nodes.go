@@ -170,6 +170,11 @@ var newerProcesses = []string{
 	"ObjectExtraction", "PressPreparation", "Sterilization", "ThreeDPrinting", "Trimming", "QualityControl",
 }
 
+var newer = set(newerProcesses...)
+
+// final are the states of a node that will not change.
+var final = set("Completed", "Aborted")
+
 // processType is the process of a name in the dictionary, or nil. Both
 // generations share the names.
 func processType(name string) *schemas.Type {
@@ -181,7 +186,6 @@ func processType(name string) *schemas.Type {
 }
 
 func unknownProcess(p *pass) {
-	newer := set(newerProcesses...)
 	for _, n := range p.index.nodes {
 		for _, name := range n.types {
 			private := strings.Contains(name, ":")
@@ -218,9 +222,8 @@ func statusPart(p *pass) {
 func statusContradicts(p *pass) {
 	for _, n := range p.index.nodes {
 		status := n.Attr("Status")
-		final := set("Completed", "Aborted")
 		for _, u := range n.of("NodeInfo") {
-			for _, c := range p.carriers(u) {
+			for c := range p.carriers(u) {
 				part := inherited(c.Node, "NodeStatus")
 				if part.Valid() && final[status.Value()] && part.Value() != status.Value() {
 					p.atWith(part.Place(), status.Place(), "the status of the node",

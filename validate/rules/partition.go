@@ -38,10 +38,24 @@ func (p *pass) pooled(yield func(jdf.Node) bool) {
 	}
 }
 
+// partKeysOf lists the PartIDKeys of a resource; it is never nil.
+func (x *index) partKeysOf(resource jdf.Node) []string {
+	a := resource.Attr("PartIDKeys")
+	if !a.Valid() {
+		return []string{}
+	}
+	keys, known := x.keys[resource]
+	if !known {
+		keys = strings.Fields(a.Value())
+		x.keys[resource] = keys
+	}
+	return keys
+}
+
 // eachPartition walks the levels inside a resource, outer ones first. An
 // element of the resource's own name that has an ID is a resource of its own.
-func eachPartition(root jdf.Node, visit func(partition)) {
-	keys := strings.Fields(root.Get("PartIDKeys"))
+func (x *index) eachPartition(root jdf.Node, visit func(partition)) {
+	keys := x.partKeysOf(root)
 	var walk func(n jdf.Node, depth int)
 	walk = func(n jdf.Node, depth int) {
 		for c := range n.ChildrenNamed(root.Local()) {
@@ -68,9 +82,9 @@ func carried(n jdf.Node, keys []string) []jdf.Attr {
 
 // partitionTable finds the partitions of a resource by their keys, written as
 // partKey does.
-func partitionTable(root jdf.Node) map[string]partition {
+func (x *index) partitionTable(root jdf.Node) map[string]partition {
 	table := map[string]partition{}
-	eachPartition(root, func(c partition) {
+	x.eachPartition(root, func(c partition) {
 		var pairs []string
 		for _, key := range c.keys[:min(c.depth, len(c.keys))] {
 			if a := inherited(c.Node, key); a.Valid() {

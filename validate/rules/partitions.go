@@ -182,7 +182,7 @@ func partitionKeysMissing(p *pass) {
 			continue
 		}
 		// Some elements hold others of their own name that are no partitions.
-		eachPartition(r, func(c partition) {
+		p.index.eachPartition(r, func(c partition) {
 			if c.depth == 1 && carried(c.Node, nil) != nil {
 				p.at(c.NamePlace(), fact("name", r.Local()))
 			}
@@ -192,10 +192,10 @@ func partitionKeysMissing(p *pass) {
 
 func partitionKeyWrong(p *pass) {
 	for r := range p.pooled {
-		if !r.Has("PartIDKeys") {
+		if !p.index.survey(r).wrong {
 			continue
 		}
-		eachPartition(r, func(c partition) {
+		p.index.eachPartition(r, func(c partition) {
 			if c.depth > len(c.keys) {
 				return
 			}
@@ -222,10 +222,10 @@ func attrList(attrs []jdf.Attr) string {
 
 func partitionTooDeep(p *pass) {
 	for r := range p.pooled {
-		if !r.Has("PartIDKeys") {
+		if !p.index.survey(r).deep {
 			continue
 		}
-		eachPartition(r, func(c partition) {
+		p.index.eachPartition(r, func(c partition) {
 			if c.depth == len(c.keys)+1 {
 				p.atWith(c.NamePlace(), r.Attr("PartIDKeys").Place(), "the keys are here",
 					fact("depth", c.depth), fact("keys", plural(len(c.keys), "key")))
@@ -242,8 +242,11 @@ func partitionTwice(p *pass) {
 		first  map[string]jdf.Attr // by value of the key of the level
 	}
 	for r := range p.pooled {
-		levels := make([]level, len(strings.Fields(r.Get("PartIDKeys"))))
-		eachPartition(r, func(c partition) {
+		if !p.index.survey(r).twice {
+			continue
+		}
+		levels := make([]level, len(p.index.partKeysOf(r)))
+		p.index.eachPartition(r, func(c partition) {
 			if c.depth > len(c.keys) {
 				return
 			}
@@ -270,7 +273,7 @@ func partitionTwice(p *pass) {
 
 func partitionKeyOnRoot(p *pass) {
 	for r := range p.pooled {
-		if keys := strings.Fields(r.Get("PartIDKeys")); keys != nil {
+		if keys := p.index.partKeysOf(r); keys != nil {
 			for _, a := range carried(r, keys) {
 				p.at(a.NamePlace(), fact("key", a.Local()))
 			}
@@ -319,7 +322,7 @@ func identicalUnknown(p *pass) {
 		}
 		table := tables[root]
 		if table == nil {
-			table = partitionTable(root)
+			table = p.index.partitionTable(root)
 			tables[root] = table
 		}
 		target := table[partKey(part)]

@@ -134,7 +134,7 @@ func partKeyUnknown(p *pass) {
 		if !u.resource.Valid() {
 			continue
 		}
-		keys := strings.Fields(u.resource.Get("PartIDKeys"))
+		keys := p.index.partKeysOf(u.resource)
 		for part := range u.ChildrenNamed("Part") {
 			for a := range part.Attrs() {
 				if a.Name().Space != "" || !allPartitions[a.Local()] || impliedKeys[a.Local()] ||
@@ -160,7 +160,7 @@ func partUnknown(p *pass) {
 		}
 		for part := range u.ChildrenNamed("Part") {
 			var names []string
-			for _, key := range strings.Fields(u.resource.Get("PartIDKeys")) {
+			for _, key := range p.index.partKeysOf(u.resource) {
 				if part.Has(key) {
 					names = append(names, key)
 				}
@@ -170,7 +170,7 @@ func partUnknown(p *pass) {
 			}
 			which := u.Get("rRef") + " " + strings.Join(names, " ")
 			if tables[which] == nil {
-				tables[which] = project(partitionTable(u.resource), names)
+				tables[which] = project(p.index.partitionTable(u.resource), names)
 			}
 			if key := pick(partMap(partKey(part)), names); !tables[which][key] {
 				p.atWith(part.NamePlace(), u.resource.NamePlace(), "the resource is here",
@@ -202,21 +202,21 @@ func pick(part map[string]string, names []string) string {
 
 func partAmbiguous(p *pass) {
 	for r := range p.index.references {
-		ref, target := r.attr.Owner(), p.index.ids[r.id]
+		ref, target := r.owner(), r.target()
 		root := holder(ref)
-		if _, suffix, ok := linkTarget(r.attr); !ok || suffix != "Ref" || ref.Child("Part").Valid() || !root.Valid() ||
+		if _, suffix, ok := linkTarget(r); !ok || suffix != "Ref" || ref.Child("Part").Valid() || !root.Valid() ||
 			ref.Parent().Local() == "ResourceLinkPool" {
 			continue
 		}
-		keys := strings.Fields(target.Get("PartIDKeys"))
+		keys := p.index.partKeysOf(target)
 		if len(keys) == 0 || !root.Has("PartIDKeys") || !target.Child(target.Local()).Valid() {
 			continue
 		}
-		own := strings.Fields(root.Get("PartIDKeys"))
+		own := p.index.partKeysOf(root)
 		shared := slices.ContainsFunc(keys, func(k string) bool { return slices.Contains(own, k) })
 		if !shared {
-			p.atWith(r.attr.Place(), target.NamePlace(), "the resource is here", fact("name", ref.Local()),
-				fact("id", r.id), fact("keys", strings.Join(keys, ", ")))
+			p.atWith(r.attr().Place(), target.NamePlace(), "the resource is here", fact("name", ref.Local()),
+				fact("id", r.id()), fact("keys", strings.Join(keys, ", ")))
 		}
 	}
 }
@@ -250,7 +250,7 @@ func sheetsDiffer(p *pass) {
 		}
 		made := map[string]bool{}
 		for _, u := range n.of("Component") {
-			for _, c := range p.carriers(u) {
+			for c := range p.carriers(u) {
 				if sheet := c.part("SheetName"); u.output() && sheet != "" {
 					made[sheet] = true
 				}
@@ -258,7 +258,7 @@ func sheetsDiffer(p *pass) {
 		}
 		for _, u := range n.of("ExposedMedia") {
 			told := map[string]bool{}
-			for _, c := range p.carriers(u) {
+			for c := range p.carriers(u) {
 				sheet := c.part("SheetName")
 				if len(made) > 0 && sheet != "" && !made[sheet] && !told[sheet] {
 					told[sheet] = true

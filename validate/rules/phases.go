@@ -218,12 +218,11 @@ func endStatus(p *pass) {
 		if p.doc.Kind.Second() {
 			status = jdf.Attr{}
 			for _, u := range n.of("NodeInfo") {
-				if all := p.carriers(u); len(all) == 1 {
+				if all := slices.Collect(p.carriers(u)); len(all) == 1 {
 					status = all[0].Attr("Status")
 				}
 			}
 		}
-		final := set("Completed", "Aborted")
 		if final[status.Value()] && final[run.EndStatus.Value] && status.Value() != run.EndStatus.Value {
 			p.atWith(run.EndStatus.Place, status.Place(), "the status is here", fact("got", run.EndStatus.Value),
 				fact("what", "the node"), fact("want", status.Value()))

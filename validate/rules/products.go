@@ -118,14 +118,20 @@ func productListMissing(p *pass) {
 	}
 }
 
+// childRef is a part that a product names.
+type childRef struct {
+	attr jdf.Attr
+	id   string
+}
+
 // childRefs lists the references of a product to its parts.
-func childRefs(product jdf.Node) []reference {
-	var refs []reference
+func childRefs(product jdf.Node) []childRef {
+	var refs []childRef
 	for intent := range product.ChildrenNamed("Intent") {
 		for c := range intent.Children() {
 			a := c.Attr("ChildRefs")
 			for id := range strings.FieldsSeq(a.Value()) {
-				refs = append(refs, reference{a, id})
+				refs = append(refs, childRef{a, id})
 			}
 		}
 	}
@@ -137,8 +143,8 @@ func (p *pass) parts() map[string]jdf.Attr {
 	refs := map[string]jdf.Attr{}
 	for r := range p.index.references {
 		// ItemRef names what is delivered.
-		if p.index.ids[r.id].Is("Product") && r.attr.Local() != "ItemRef" {
-			refs[r.id] = r.attr
+		if r.name() != "ItemRef" && r.target().Is("Product") {
+			refs[r.id()] = r.attr()
 		}
 	}
 	return refs
@@ -176,7 +182,7 @@ func productRing(p *pass) {
 	visit = func(n jdf.Node) {
 		state[n] = open
 		for _, r := range childRefs(n) {
-			switch to := p.index.ids[r.id]; {
+			switch to := p.index.byID(r.id); {
 			case !to.Is("Product"):
 			case state[to] == open:
 				p.at(r.attr.Place(), fact("id", r.id))

@@ -143,9 +143,9 @@ var referenceChecks = []check{
 
 func dangling(p *pass) {
 	for r := range p.index.references {
-		if !p.index.ids[r.id].Valid() {
-			p.at(r.attr.Place(), fact("attr", attrName(r.attr)), fact("id", r.id),
-				fact("near", p.near(r.id, keysOf(p.index.ids))))
+		if !r.target().Valid() {
+			p.at(r.attr().Place(), fact("attr", attrName(r.attr())), fact("id", r.id()),
+				fact("near", p.near(r.id(), p.index.ids.few)))
 		}
 	}
 }
@@ -166,12 +166,14 @@ func (p *pass) near(got string, known func() []string) string {
 	return ""
 }
 
+// mostNear is how many names are looked through for a near one.
+const mostNear = 1000
+
 // keysOf lists the keys of a map when somebody asks, or none when there are so
 // many that looking for a near one would take long.
 func keysOf[T any](m map[string]T) func() []string {
-	const most = 1000
 	return func() []string {
-		if len(m) > most {
+		if len(m) > mostNear {
 			return nil
 		}
 		return slices.Collect(maps.Keys(m))
@@ -180,24 +182,24 @@ func keysOf[T any](m map[string]T) func() []string {
 
 func wrongResource(p *pass) {
 	for r := range p.index.references {
-		want, suffix, ok := linkTarget(r.attr)
-		target := p.index.ids[r.id]
+		want, suffix, ok := linkTarget(r)
+		target := r.target()
 		if !ok || !target.Valid() || target.Local() == want {
 			continue
 		}
-		p.atWith(r.attr.Place(), target.NamePlace(), "the resource is here",
-			fact("name", r.attr.Owner().Local()), fact("id", r.id), fact("article", article(target.Local())),
+		p.atWith(r.attr().Place(), target.NamePlace(), "the resource is here",
+			fact("name", r.owner().Local()), fact("id", r.id()), fact("article", article(target.Local())),
 			fact("got", target.Local()), fact("want", want), fact("suffix", suffix))
 	}
 }
 
 // linkTarget is the resource that a link or reference element is named after.
-func linkTarget(a jdf.Attr) (name, suffix string, ok bool) {
-	if a.Local() != "rRef" {
+func linkTarget(r reference) (name, suffix string, ok bool) {
+	if r.name() != "rRef" {
 		return "", "", false
 	}
 	for _, suffix := range []string{"Link", "Ref"} {
-		if name, ok := strings.CutSuffix(a.Owner().Local(), suffix); ok && name != "" {
+		if name, ok := strings.CutSuffix(r.owner().Local(), suffix); ok && name != "" {
 			return name, suffix, true
 		}
 	}
@@ -217,13 +219,13 @@ var targetKinds = map[string][]string{
 
 func wrongTarget(p *pass) {
 	for r := range p.index.references {
-		want, target := targetKinds[r.attr.Local()], p.index.ids[r.id]
+		want, target := targetKinds[r.name()], r.target()
 		got := specific(target)
 		if want == nil || got == "" || slices.Contains(want, got) {
 			continue
 		}
-		p.atWith(r.attr.Place(), target.NamePlace(), "it is here",
-			fact("attr", attrName(r.attr)), fact("id", r.id),
+		p.atWith(r.attr().Place(), target.NamePlace(), "it is here",
+			fact("attr", attrName(r.attr())), fact("id", r.id()),
 			fact("got", article(got)+" "+got), fact("want", strings.Join(want, " or ")))
 	}
 }
@@ -251,9 +253,12 @@ var mediaTypes = map[string][]string{
 
 func wrongMediaType(p *pass) {
 	for r := range p.index.references {
-		want, known := mediaTypes[r.attr.Local()]
-		kind := p.index.ids[r.id].Child("Media").Attr("MediaType")
-		if !known || !kind.Valid() {
+		want, known := mediaTypes[r.name()]
+		if !known {
+			continue
+		}
+		kind := r.target().Child("Media").Attr("MediaType")
+		if !kind.Valid() {
 			continue
 		}
 		words := "one of " + validate.Choices(want)
@@ -264,21 +269,21 @@ func wrongMediaType(p *pass) {
 				kind.Value() == "Blanket"
 		}
 		if bad {
-			p.atWith(r.attr.Place(), kind.Place(), "the medium is here", fact("attr", attrName(r.attr)),
-				fact("id", r.id), fact("got", kind.Value()), fact("want", words))
+			p.atWith(r.attr().Place(), kind.Place(), "the medium is here", fact("attr", attrName(r.attr())),
+				fact("id", r.id()), fact("got", kind.Value()), fact("want", words))
 		}
 	}
 }
 
 func outOfScope(p *pass) {
 	for r := range p.index.references {
-		link, target := r.attr.Owner(), p.index.ids[r.id]
-		if r.attr.Local() != "rRef" || !target.Valid() || up(link, "AuditPool").Valid() {
+		link, target := r.owner(), r.target()
+		if r.name() != "rRef" || !target.Valid() || up(link, "AuditPool").Valid() {
 			continue
 		}
 		if owner := up(target, "JDF"); owner.Valid() && !encloses(owner, link) {
-			p.atWith(r.attr.Place(), target.NamePlace(), "the resource is here",
-				fact("name", link.Local()), fact("id", r.id))
+			p.atWith(r.attr().Place(), target.NamePlace(), "the resource is here",
+				fact("name", link.Local()), fact("id", r.id()))
 		}
 	}
 }
@@ -295,22 +300,28 @@ func encloses(outer, n jdf.Node) bool {
 // ring follows references from resource to resource. Links are no part of it:
 // they lead from a node to a resource.
 func ring(p *pass) {
-	refersOn := make([]bool, p.doc.Len()) // only what refers on can be in a ring
+	x := p.index
+	x.marks = cleared(x.marks, p.doc.Len())
+	refersOn := x.marks // only what refers on can be in a ring
 	for r := range p.index.references {
-		if from := holder(r.attr.Owner()); from.Valid() {
+		if from := holder(r.owner()); from.Valid() {
 			refersOn[from.Index()] = true
 		}
 	}
 	leads := map[jdf.Node][]reference{}
 	for r := range p.index.references {
-		from, to := holder(r.attr.Owner()), p.index.ids[r.id]
+		to := r.target()
 		if !to.Valid() || !refersOn[to.Index()] {
 			continue
 		}
+		from := holder(r.owner())
 		// An anchor names what it is placed by; to name something inside a resource is not to hold the resource.
-		if from.Valid() && holder(to) == to && !r.attr.Owner().Is("RefAnchor") {
+		if from.Valid() && holder(to) == to && !r.owner().Is("RefAnchor") {
 			leads[from] = append(leads[from], r)
 		}
+	}
+	if len(leads) == 0 {
+		return
 	}
 	const (
 		open = 1 + iota
@@ -321,9 +332,9 @@ func ring(p *pass) {
 	visit = func(n jdf.Node) {
 		state[n] = open
 		for _, r := range leads[n] {
-			switch to := p.index.ids[r.id]; state[to] {
+			switch to := r.target(); state[to] {
 			case open:
-				p.at(r.attr.Place(), fact("attr", attrName(r.attr)), fact("id", r.id))
+				p.at(r.attr().Place(), fact("attr", attrName(r.attr())), fact("id", r.id()))
 			case 0:
 				visit(to)
 			}
@@ -331,7 +342,7 @@ func ring(p *pass) {
 		state[n] = done
 	}
 	for r := range p.index.references {
-		if from := holder(r.attr.Owner()); leads[from] != nil && state[from] == 0 {
+		if from := holder(r.owner()); leads[from] != nil && state[from] == 0 {
 			visit(from)
 		}
 	}

@@ -206,7 +206,7 @@ func (p *pass) platedUses(visit func(u *use, c carrier, separation string)) {
 		if u.name != "ExposedMedia" && u.name != "InkZoneProfile" && u.name != "Ink" {
 			continue
 		}
-		for _, c := range p.carriers(u) {
+		for c := range p.carriers(u) {
 			if s := c.part("Separation"); s != "" {
 				visit(u, c, s)
 			}
@@ -274,7 +274,7 @@ func platesCount(p *pass) {
 		got, sheets := map[string]bool{}, map[string]bool{}
 		var at jdf.Place
 		for _, u := range n.of("ExposedMedia") {
-			for _, c := range p.carriers(u) {
+			for c := range p.carriers(u) {
 				got[c.part("Separation")], sheets[c.part("SheetName")] = true, true
 				at = u.NamePlace()
 			}
@@ -304,7 +304,7 @@ func (p *pass) backPlates(styles map[string]bool, found func(plate carrier, at j
 	for _, n := range p.index.nodes {
 		bySheet := map[string]jdf.Attr{}
 		for _, u := range n.of("ConventionalPrintingParams") {
-			for _, c := range p.carriers(u) {
+			for c := range p.carriers(u) {
 				if style := inherited(c.Node, "WorkStyle"); styles[style.Value()] {
 					bySheet[c.part("SheetName")] = style
 				}
@@ -314,7 +314,7 @@ func (p *pass) backPlates(styles map[string]bool, found func(plate carrier, at j
 			continue
 		}
 		for _, u := range n.of("ExposedMedia") {
-			for _, c := range p.carriers(u) {
+			for c := range p.carriers(u) {
 				if c.part("Side") != "Back" {
 					continue
 				}
@@ -330,9 +330,15 @@ func (p *pass) backPlates(styles map[string]bool, found func(plate carrier, at j
 	}
 }
 
+// From memory: work styles that print one side, and those with one set of plates.
+var (
+	oneSided    = set("Simplex")
+	onePlateSet = set("WorkAndTurn", "WorkAndTumble")
+)
+
 func simplexWithBack(p *pass) {
 	told := map[jdf.Place]bool{}
-	p.backPlates(set("Simplex"), func(c carrier, at jdf.Place, style jdf.Attr) {
+	p.backPlates(oneSided, func(c carrier, at jdf.Place, style jdf.Attr) {
 		if !told[at] {
 			told[at] = true
 			p.atWith(at, style.Place(), "the work style is here", fact("resource", c.Local()))
@@ -341,7 +347,7 @@ func simplexWithBack(p *pass) {
 }
 
 func turnWithBack(p *pass) {
-	p.backPlates(set("WorkAndTurn", "WorkAndTumble"), func(_ carrier, at jdf.Place, style jdf.Attr) {
+	p.backPlates(onePlateSet, func(_ carrier, at jdf.Place, style jdf.Attr) {
 		p.atWith(at, style.Place(), "the work style is here", fact("style", style.Value()))
 	})
 }

@@ -1,7 +1,7 @@
 package rules
 
 import (
-	"hash/maphash"
+	"iter"
 	"maps"
 	"slices"
 	"strings"
@@ -102,9 +102,16 @@ func resourceParts(s jdf.Node, visit func(r, part jdf.Node)) {
 	}
 }
 
-// keyNames lists the keys of a Part in the order written.
-func keyNames(part jdf.Node) []int {
-	var names []int
+func count(nodes iter.Seq[jdf.Node]) int {
+	n := 0
+	for range nodes {
+		n++
+	}
+	return n
+}
+
+// keyNames adds the keys of a Part to a list, in the order written.
+func keyNames(names []int, part jdf.Node) []int {
 	for a := range part.Attrs() {
 		names = append(names, a.NameID())
 	}
@@ -125,12 +132,21 @@ func hasKeys(part jdf.Node, names []int) bool {
 }
 
 // splitAlike reports whether all Parts of a set have the same keys.
+func (u *use) splitAlike() bool {
+	if !u.compared {
+		u.compared, u.alike = true, splitAlike(u.Node)
+	}
+	return u.alike
+}
+
 func splitAlike(s jdf.Node) bool {
-	var first []int
+	var room [8]int
+	first := room[:0]
+	any := false
 	for r := range s.ChildrenNamed("Resource") {
 		for part := range r.ChildrenNamed("Part") {
-			if first == nil {
-				first = keyNames(part)
+			if !any {
+				any, first = true, keyNames(first, part)
 			} else if !hasKeys(part, first) {
 				return false
 			}
@@ -141,24 +157,18 @@ func splitAlike(s jdf.Node) bool {
 
 func setPartTwice(p *pass) {
 	for _, u := range p.index.uses {
-		// A large set has very many parts, so that the places of their keys are
-		// remembered by hash, in a few bytes each.
-		first, seed := map[uint64]int32{}, maphash.MakeSeed()
+		first := &p.index.parts
+		first.forget()
+		first.expect(count(u.ChildrenNamed("Resource")))
 		resourceParts(u.Node, func(r, part jdf.Node) {
 			if u.usage == "" && r.Has("ID") {
 				return
 			}
-			key := partKey(part)
-			if key == "" {
+			before := first.put(part)
+			if !before.Valid() {
 				return
 			}
-			hash := maphash.String(seed, key)
-			i, taken := first[hash]
-			if !taken {
-				first[hash] = int32(part.Index())
-				return
-			}
-			if before := p.index.doc.Node(int(i)); partKey(before) == key {
+			if key := partKey(part); key != "" {
 				p.atWith(part.NamePlace(), before.NamePlace(), "the first is here", fact("part", partWords(key)))
 			}
 		})
@@ -167,7 +177,7 @@ func setPartTwice(p *pass) {
 
 func setPartOverlap(p *pass) {
 	for _, u := range p.index.uses {
-		if u.usage == "" || splitAlike(u.Node) {
+		if u.usage == "" || u.splitAlike() {
 			continue
 		}
 		// Parts with the same set of keys are either equal or apart, so that
@@ -267,7 +277,7 @@ func partSpelledOut(p *pass) {
 
 func setKeysMixed(p *pass) {
 	for _, u := range p.index.uses {
-		if u.usage == "" || splitAlike(u.Node) {
+		if u.usage == "" || u.splitAlike() {
 			continue
 		}
 		var first map[string]string

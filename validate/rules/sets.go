@@ -185,7 +185,7 @@ func setEmpty(p *pass) {
 func setUnused(p *pass) {
 	named := map[string]bool{}
 	for r := range p.index.references {
-		named[r.id] = true
+		named[r.id()] = true
 	}
 	for _, u := range p.index.uses {
 		if u.usage != "" || named[u.Get("ID")] || byPart[u.name] {

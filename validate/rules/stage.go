@@ -1,7 +1,7 @@
 package rules
 
 import (
-	"slices"
+	"sync"
 
 	"quoin/jdf"
 	"quoin/jdf/job"
@@ -101,30 +101,55 @@ func Rules() []*validate.Rule {
 // Stage makes the stage; without Options it is for whole documents. It is safe
 // for concurrent use, and its Check returns no error.
 func Stage(options ...Options) validate.Stage {
-	table := checks()
-	links := new(linkTable)
-	fragment := false
+	st := &stage{links: new(linkTable)}
 	for _, o := range options {
-		fragment = fragment || o.Fragment
+		st.fragment = st.fragment || o.Fragment
 	}
-	run := func(s *validate.Subject, report func(validate.Finding)) error {
-		index := newIndex(s.Doc, s.Job)
-		index.links = links
-		p := new(pass) // one after the other, for most tickets are smaller than a pass for each rule
-		for i := range table {
-			c := &table[i]
-			if !c.applies(s.Doc) || fragment && c.fragment == leftOut {
-				continue
-			}
-			*p = pass{
-				doc: s.Doc, job: s.Job, index: index, rule: c.Rule, report: report,
-				soften: fragment && c.fragment == asNote, budget: leastBudget + budgetFactor*s.Doc.Len(),
-			}
-			c.run(p)
+	for _, c := range checks() {
+		if st.fragment && c.fragment == leftOut {
+			continue
 		}
-		return nil
+		for _, kind := range c.kinds {
+			st.checks[kind] = append(st.checks[kind], c)
+		}
 	}
-	return validate.Stage{Name: "rules", Rules: Rules(), Check: run}
+	return validate.Stage{Name: "rules", Rules: Rules(), Check: st.check}
+}
+
+// stage is the checks with what is kept from one document to the next.
+type stage struct {
+	checks   [jdf.KindXJMF + 1][]check // by kind of document
+	fragment bool
+	links    *linkTable
+	idle     sync.Pool // of indexes that forgot their document
+}
+
+func (st *stage) check(s *validate.Subject, report func(validate.Finding)) error {
+	x, _ := st.idle.Get().(*index)
+	if x == nil {
+		x = newIndex()
+	}
+	x.links = st.links
+	x.read(s.Doc, s.Job)
+	p := new(pass) // one after the other, for most tickets are smaller than a pass for each rule
+	for i := range st.checks[s.Doc.Kind] {
+		c := &st.checks[s.Doc.Kind][i]
+		if !c.applies(s.Doc.Version) {
+			continue
+		}
+		*p = pass{
+			doc: s.Doc, job: s.Job, index: x, rule: c.Rule, report: report,
+			soften: st.fragment && c.fragment == asNote, budget: leastBudget + budgetFactor*s.Doc.Len(),
+		}
+		c.run(p)
+	}
+	// The room of a large document would be held for all the small ones to come.
+	const most = 1 << 14
+	if s.Doc.Len() < most {
+		x.forget()
+		st.idle.Put(x)
+	}
+	return nil
 }
 
 // The share of work of each rule beyond one walk over the document: nodes to
@@ -134,12 +159,8 @@ const (
 	budgetFactor = 4
 )
 
-// applies reports whether the rule is for documents such as this. One that
-// does not say its version is held against all rules.
-func (c *check) applies(doc *jdf.Document) bool {
-	if !slices.Contains(c.kinds, doc.Kind) {
-		return false
-	}
-	v := doc.Version
+// applies reports whether the rule is for a version. A document that does not
+// say its version is held against all rules.
+func (c *check) applies(v jdf.Version) bool {
 	return v.IsZero() || v.Compare(c.from) >= 0 && (c.upto.IsZero() || v.Compare(c.upto) <= 0)
 }

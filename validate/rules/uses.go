@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"iter"
 	"slices"
 	"strconv"
 	"strings"
@@ -14,7 +15,8 @@ type node struct {
 	types []string // processes, in order; empty for products and for groups of nodes
 	list  jdf.Attr // where the processes are named: Types, or Type of a single process
 	uses  []*use
-	inner []*node // the nodes inside
+	needs [][]demand // see demands
+	inner []*node    // the nodes inside
 	outer *node
 }
 
@@ -28,6 +30,8 @@ type use struct {
 	role     string   // ProcessUsage
 	steps    []int    // CombinedProcessIndex
 	resource jdf.Node // what a link leads to, when it is there; the set itself in XJDF
+
+	compared, alike bool // see splitAlike
 }
 
 func (u *use) input() bool  { return u.usage == "Input" }
@@ -58,15 +62,17 @@ func (x *index) readNode(n jdf.Node, outer *node) {
 		outer.inner = append(outer.inner, t)
 	}
 	x.nodes = append(x.nodes, t)
+	start := len(x.uses)
 	for link := range n.Child("ResourceLinkPool").Children() {
 		name, ok := strings.CutSuffix(link.Local(), "Link")
 		if !ok {
 			continue
 		}
-		x.add(t, &use{
-			Node: link, name: name, resource: x.ids[strings.TrimSpace(link.Get("rRef"))],
+		x.add(t, use{
+			Node: link, name: name, resource: x.byID(strings.TrimSpace(link.Get("rRef"))),
 		})
 	}
+	t.uses = slices.Clip(x.uses[start:])
 	for c := range n.ChildrenNamed("JDF") {
 		x.readNode(c, t)
 	}
@@ -77,11 +83,17 @@ func (x *index) readXJDF(root jdf.Node) {
 	t.types = strings.Fields(t.list.Value())
 	x.nodes = append(x.nodes, t)
 	for s := range root.ChildrenNamed("ResourceSet") {
-		x.add(t, &use{Node: s, name: s.Get("Name"), resource: s})
+		x.add(t, use{Node: s, name: s.Get("Name"), resource: s})
 	}
+	t.uses = slices.Clip(x.uses)
 }
 
-func (x *index) add(t *node, u *use) {
+func (x *index) add(t *node, one use) {
+	if len(x.useRoom) == cap(x.useRoom) {
+		x.useRoom = make([]use, 0, max(16, 2*cap(x.useRoom)))
+	}
+	x.useRoom = append(x.useRoom, one)
+	u := &x.useRoom[len(x.useRoom)-1]
 	u.node = t
 	u.usage, u.role = u.Get("Usage"), u.Get("ProcessUsage")
 	for _, f := range strings.Fields(u.Get("CombinedProcessIndex")) {
@@ -89,7 +101,6 @@ func (x *index) add(t *node, u *use) {
 			u.steps = append(u.steps, i)
 		}
 	}
-	t.uses = append(t.uses, u)
 	x.uses = append(x.uses, u)
 }
 
@@ -142,79 +153,86 @@ func tokenPlace(place jdf.Place, i int, token string) jdf.Place {
 // runs reports whether the node has the process.
 func (t *node) runs(process string) bool { return slices.Contains(t.types, process) }
 
-// carriers are the elements that hold the attributes of a use: in JDF the
+// carriers walks the elements that hold the attributes of a use: in JDF the
 // leaves of the resource that the link selects, in XJDF the element inside each
 // Resource.
-func (p *pass) carriers(u *use) []carrier {
+func (p *pass) carriers(u *use) iter.Seq[carrier] {
+	set := u.resource.Is("ResourceSet")
 	list := p.index.leaves(u.resource)
-	if u.resource.Is("ResourceSet") {
-		return list
+	if !set {
+		list = p.index.selected(u, list)
+		if !p.spend(len(list)) {
+			list = nil
+		}
 	}
-	var parts []jdf.Node
-	for part := range u.ChildrenNamed("Part") {
-		parts = append(parts, part)
+	return func(yield func(carrier) bool) {
+		for _, i := range list {
+			c := carrier{Node: p.doc.Node(int(i)), wrap: u.resource}
+			if set {
+				c.wrap = c.Parent()
+			}
+			if !yield(c) {
+				return
+			}
+		}
 	}
-	if parts != nil {
-		list = p.index.selected(u.resource, parts)
-	}
-	if !p.spend(len(list)) {
-		return nil
-	}
-	return list
 }
 
 // leaves takes a resource apart once: the leaves of a JDF resource, or the
-// contents of an XJDF set.
-func (x *index) leaves(resource jdf.Node) []carrier {
+// contents of an XJDF set. They are kept as indexes, for there may be very many.
+func (x *index) leaves(resource jdf.Node) []int32 {
 	list, known := x.leafLists[resource]
-	if known {
+	if known || !resource.Valid() {
 		return list
 	}
+	start := len(x.leafRoom)
+	take := func(n jdf.Node) { x.leafRoom = append(x.leafRoom, int32(n.Index())) }
 	if resource.Is("ResourceSet") {
-		count := 0
-		for range resource.ChildrenNamed("Resource") {
-			count++
-		}
-		list = make([]carrier, 0, count)
 		for r := range resource.ChildrenNamed("Resource") {
 			if c := held(r); c.Valid() {
-				list = append(list, carrier{Node: c, wrap: r})
+				take(c)
 			}
 		}
 	} else {
-		list = leavesOf(resource)
+		eachLeaf(resource, take)
 	}
+	list = slices.Clip(x.leafRoom[start:])
 	x.leafLists[resource] = list
 	return list
 }
 
-// selected lists the leaves that one of the Parts of a link means. Leaves are
-// found by the outermost key of the resource, where the Part has it.
-func (x *index) selected(resource jdf.Node, parts []jdf.Node) []carrier {
-	keys := strings.Fields(resource.Get("PartIDKeys"))
+// selected lists those leaves of a resource that the Parts of a link mean, all
+// where it has none. Leaves are found by the outermost key of the resource,
+// where the Part has it.
+func (x *index) selected(u *use, leaves []int32) []int32 {
+	if !u.Child("Part").Valid() {
+		return leaves
+	}
+	keys := x.partKeysOf(u.resource)
 	if len(keys) == 0 {
-		return x.leaves(resource)
+		return leaves
 	}
-	table := x.byFirstKey[resource]
+	at := func(i int32) carrier { return carrier{Node: x.doc.Node(int(i)), wrap: u.resource} }
+	table := x.byFirstKey[u.resource]
 	if table == nil {
-		table = map[string][]carrier{}
-		for _, c := range x.leaves(resource) {
-			value := c.part(keys[0])
-			table[value] = append(table[value], c)
+		table = map[string][]int32{}
+		for _, i := range leaves {
+			value := at(i).part(keys[0])
+			table[value] = append(table[value], i)
 		}
-		x.byFirstKey[resource] = table
+		x.byFirstKey[u.resource] = table
 	}
-	var list []carrier
-	taken := map[jdf.Node]bool{}
-	for _, part := range parts {
-		near := x.leaves(resource)
+	var list []int32
+	taken := map[int32]bool{}
+	for part := range u.ChildrenNamed("Part") {
+		near := leaves
 		if a := part.Attr(keys[0]); a.Valid() {
 			near = append(slices.Clip(table[a.Value()]), table[""]...)
 		}
-		for _, c := range near {
-			if !taken[c.Node] && c.within(part, keys) {
-				taken[c.Node] = true
-				list = append(list, c)
+		for _, i := range near {
+			if !taken[i] && at(i).within(part, keys) {
+				taken[i] = true
+				list = append(list, i)
 			}
 		}
 	}
@@ -248,20 +266,11 @@ func held(resource jdf.Node) jdf.Node {
 	return jdf.Node{}
 }
 
-// leavesOf takes a JDF resource apart, in document order.
-func leavesOf(resource jdf.Node) []carrier {
-	if !resource.Valid() {
-		return nil
-	}
-	count := 0 // a plain resource is one leaf, a partitioned one may have very many
-	eachLeaf(resource, func(jdf.Node) { count++ })
-	all := make([]carrier, 0, count)
-	eachLeaf(resource, func(n jdf.Node) { all = append(all, carrier{Node: n, wrap: resource}) })
-	return all
-}
-
 // eachLeaf visits the leaves of a JDF resource, in document order.
 func eachLeaf(n jdf.Node, visit func(jdf.Node)) {
+	if !n.Valid() {
+		return
+	}
 	inner := false
 	for c := range n.ChildrenNamed(n.Local()) {
 		if !c.Has("ID") {
