@@ -1,6 +1,6 @@
 # make demo   run the main job on the demo tickets
 # make test   run all tests
-# make build  build bin/quoin; with libxml2 where its headers are
+# make build  build bin/quoin and bin/quoin-works; with libxml2 where its headers are
 # make bench  measure, against a reference in the same run
 # make lint   what CI checks beside the tests
 # make man    write the manual pages
@@ -14,8 +14,11 @@ TAGS = $$(pkg-config --exists libxml-2.0 2>/dev/null && echo libxml2)
 
 .PHONY: build demo test bench lint man generate
 
+# Two programs: quoin checks tickets and starts fast; all else it hands on to
+# quoin-works beside it. `go build ./cmd/quoin` makes one program that does all.
 build:
-	@$(GO) build -trimpath -tags "$(TAGS)" -o bin/quoin ./cmd/quoin
+	@CGO_ENABLED=0 $(GO) build -trimpath -tags checker -o bin/quoin ./cmd/quoin
+	@$(GO) build -trimpath -tags "$(TAGS)" -o bin/quoin-works ./cmd/quoin
 
 demo: build
 	@testdata/demo/run.sh bin/quoin

@@ -113,8 +113,12 @@ func (u *usage) owners(from map[string]bool) []string {
 	return slices.Sorted(maps.Keys(found))
 }
 
-// Has reports whether the generation has an element of the name anywhere.
-func (s *Set) Has(name string) bool { return s.usage().elements[name] }
+// Has reports whether the generation has an element of the name anywhere. Most
+// that are asked for are global, and need no look at all the others.
+func (s *Set) Has(name string) bool {
+	_, global := s.elements.find(name)
+	return global || s.usage().elements[name]
+}
 
 // HasAttribute reports whether the generation has an attribute of the name anywhere.
 func (s *Set) HasAttribute(name string) bool { return s.usage().attributes[name] != nil }

@@ -13,6 +13,10 @@ if [ -n "$unformatted" ]; then
 fi
 go vet -tags "$tags" ./...
 go run "$staticcheck" -tags "$tags" ./...
+# The same for the program that only checks, where it differs.
+checker="./cmd/quoin ./validate/render"
+CGO_ENABLED=0 go vet -tags checker $checker
+CGO_ENABLED=0 go run "$staticcheck" -tags checker $checker
 go mod tidy -diff
 standard=${QUOIN_STANDARD:-../shared/standard}
 if [ -d "$standard" ]; then

@@ -8,7 +8,6 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 
@@ -84,7 +83,7 @@ func (c *checking) write(out io.Writer, report *validate.Report, files ...string
 	case "junit":
 		err = render.JUnit(out, report, files, limit)
 	case "html":
-		err = render.HTML(out, report, render.Page{Made: time.Now()})
+		err = writeHTML(out, report)
 	default:
 		err = render.Text(out, report, render.Style{Color: terminal(out), Width: width(out)})
 	}
@@ -152,9 +151,6 @@ func fits(name string, patterns []string) bool {
 		return ok && err == nil
 	})
 }
-
-// errNoPlant says that a command cannot do without a plant file.
-var errNoPlant = errors.New("no plant is named; name its file with --plant")
 
 // loadPlant reads a plant file. Its findings are written when there are errors
 // among them, for then nothing can be asked of it.

@@ -1,3 +1,5 @@
+//go:build !checker
+
 package main
 
 import (

@@ -38,6 +38,7 @@ type desk struct {
 	engine   *validate.Engine
 	settings house.Settings
 	files    []string
+	piped    bool // the standard input is among them
 }
 
 // setter sets up desks; what they share is loaded once.
@@ -46,7 +47,7 @@ type setter struct {
 	choices *choices
 	io      streams
 	schemas []*xsd.Schema
-	known   []string // ids of all rules
+	known   []string // ids of all rules, once something names rules
 	desks   map[string]*desk
 	found   map[string]string // house file by folder
 	order   []*desk
@@ -57,9 +58,6 @@ func newSetter(flags *checking, c *choices, io streams) (*setter, error) {
 	s := &setter{
 		flags: flags, choices: c, io: io,
 		desks: map[string]*desk{}, found: map[string]string{}, report: validate.NewReport(0),
-	}
-	for _, r := range allRules() {
-		s.known = append(s.known, r.ID)
 	}
 	for _, path := range c.schemas {
 		schema, err := xsd.Compile(path)
@@ -89,8 +87,27 @@ func (s *setter) take(file string) error {
 		s.desks[path] = b
 		s.order = append(s.order, b)
 	}
+	if file == "-" {
+		b.piped = true
+		return nil
+	}
 	b.files = append(b.files, file)
 	return nil
+}
+
+// inOrder lists the desks as they are worked at: the one that reads the standard
+// input comes last, when nothing is left that may have to be done elsewhere.
+func (s *setter) inOrder() []*desk {
+	slices.SortStableFunc(s.order, func(a, b *desk) int {
+		switch {
+		case a.piped == b.piped:
+			return 0
+		case a.piped:
+			return 1
+		}
+		return -1
+	})
+	return s.order
 }
 
 // find looks for the house rules over a file, once a folder.
@@ -109,6 +126,11 @@ func (s *setter) find(file string) string {
 
 // set makes the desk for a house file, or for none.
 func (s *setter) set(path string) (*desk, error) {
+	if s.known == nil && (path != "" || s.choices.instructions) {
+		for _, r := range allRules() {
+			s.known = append(s.known, r.ID)
+		}
+	}
 	b := &desk{settings: house.Settings{
 		Known: s.known, Instructions: s.choices.instructions, Now: time.Now(),
 	}}
@@ -197,22 +219,22 @@ func (s *setter) broken(what, path string) error {
 	return fmt.Errorf("%s %q can not be used before the errors are mended", what, path)
 }
 
-// run checks the files of the desk.
+// run checks the files of the desk, and the standard input after them.
 func (b *desk) run(ctx context.Context, c *choices, io streams, done func(int)) (*validate.Report, error) {
-	var named []string
-	piped := false
-	for _, f := range b.files {
-		if f == "-" {
-			piped = true
-			continue
+	opt := packages.Options{Folders: c.folders, PDF: pdfReader()}
+	ctx, stop := context.WithCancel(ctx)
+	defer stop()
+	report, failed := validate.Gather(ctx, b.files, func(path string) (*validate.Report, error) {
+		r, err := packages.Check(ctx, b.engine, path, opt)
+		if errors.Is(err, packages.ErrNoReader) {
+			stop()
 		}
-		named = append(named, f)
-	}
-	opt := packages.Options{Folders: c.folders}
-	report, failed := validate.Gather(ctx, named, func(path string) (*validate.Report, error) {
-		return packages.Check(ctx, b.engine, path, opt)
+		return r, err
 	}, done)
-	if piped {
+	if errors.Is(failed, packages.ErrNoReader) {
+		return nil, beyond("looking into PDFs")
+	}
+	if b.piped {
 		r, err := b.engine.Stream("<stdin>", io.in)
 		if r != nil {
 			report.Merge(r)

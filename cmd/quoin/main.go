@@ -1,3 +1,5 @@
+//go:build !checker
+
 // Command quoin reads, checks, plans and costs job tickets of printing plants.
 package main
 

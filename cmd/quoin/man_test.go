@@ -1,4 +1,4 @@
-//go:build man
+//go:build man && !checker
 
 package main
 

@@ -1,11 +1,18 @@
+//go:build !checker
+
 package main
 
 import (
+	"errors"
+
 	"github.com/spf13/cobra"
 
 	"quoin/validate"
 	"quoin/validate/plant"
 )
+
+// errNoPlant says that a command cannot do without a plant file.
+var errNoPlant = errors.New("no plant is named; name its file with --plant")
 
 func newPlant(io streams) *cobra.Command {
 	group := &cobra.Command{Use: "plant", Short: "Work with plant files"}

@@ -1,3 +1,5 @@
+//go:build !checker
+
 package main
 
 import (
@@ -15,17 +17,10 @@ import (
 
 // statement makes the statement and, for a page, what is beside it.
 func (r *reporting) statement(ctx context.Context, l *ledger.Ledger, works *plant.Plant) (*render.Report, error) {
-	asked := r.asked(works)
-	b, err := l.Books(ctx, asked)
+	s, found, err := l.Statement(ctx, account.By(r.by), r.filter)
 	if err != nil {
 		return nil, err
 	}
-	var cells []account.Cell
-	if b.Cells != nil {
-		cells = slices.Collect(b.Cells)
-	}
-	b.Cells = slices.Values(cells)
-	s, found := account.Make(b, account.By(r.by), r.filter)
 	report := &render.Report{Statement: s, Zone: works.Zone}
 	for _, f := range found {
 		report.Notes = append(report.Notes, f.Message()+".")
@@ -34,17 +29,35 @@ func (r *reporting) statement(ctx context.Context, l *ledger.Ledger, works *plan
 		return report, nil
 	}
 	if s.By != account.ByJob {
-		byJob, _ := account.Make(b, account.ByJob, r.filter)
+		byJob, _, err := l.Statement(ctx, account.ByJob, r.filter)
+		if err != nil {
+			return nil, err
+		}
 		report.Jobs = byJob.Rows
+	}
+	return report, r.beside(ctx, l, works, report)
+}
+
+// beside gathers what a page shows beside the statement: it looks into the books
+// themselves, which are all in memory then.
+func (r *reporting) beside(ctx context.Context, l *ledger.Ledger, works *plant.Plant, report *render.Report) error {
+	asked := r.asked(works)
+	b, err := l.Books(ctx, asked)
+	if err != nil {
+		return err
+	}
+	var cells []account.Cell
+	if b.Cells != nil {
+		cells = slices.Collect(b.Cells)
 	}
 	entries, err := gather(l.Entries(ctx, asked))
 	if err != nil {
-		return nil, err
+		return err
 	}
 	report.Entries = slices.Collect(account.Entries(slices.Values(entries), b, r.filter))
-	report.Branches, report.Left = render.Dig(s, b, cells, slices.Values(report.Entries))
+	report.Branches, report.Left = render.Dig(report.Statement, b, cells, slices.Values(report.Entries))
 	report.Runs, err = judged(ctx, l, b, asked, r.filter)
-	return report, err
+	return err
 }
 
 // asked is the filter as far as the ledger knows it. A day more at each end leaves

@@ -31,11 +31,21 @@ type statusError int
 
 func (s statusError) Error() string { return fmt.Sprintf("exit status %d", int(s)) }
 
-// run runs the command line and returns the exit status.
-func run(ctx context.Context, args []string, io streams) int {
+// beyond says what is asked for that this build does not do by itself. It comes
+// before anything is written, and before the standard input is read.
+type beyond string
+
+func (b beyond) Error() string { return string(b) + " is not in this program" }
+
+// execute runs the command line.
+func execute(ctx context.Context, args []string, io streams) error {
 	root := newRoot(io)
 	root.SetArgs(args)
-	err := root.ExecuteContext(ctx)
+	return root.ExecuteContext(ctx)
+}
+
+// ended tells how a command line ended, and returns the exit status.
+func ended(err error, io streams) int {
 	var status statusError
 	switch {
 	case err == nil:
@@ -61,12 +71,8 @@ func newRoot(io streams) *cobra.Command {
 	root.SetIn(io.in)
 	root.SetOut(io.out)
 	root.SetErr(io.err)
-	root.AddCommand(
-		newValidate(io), newPlan(io), newSchedule(io), newCollect(io), newReport(io), newConvert(io), newDiff(io),
-		newShow(io), newPlant(io),
-		newLearn(io), newServe(io), newAPI(io), newRehearse(io), newBackup(io), newRestore(io), newExplain(io), newVersion(io),
-	)
-	root.AddCommand(extra(io)...)
+	root.AddCommand(commands(io)...)
+	root.CompletionOptions.DisableDefaultCmd = !completes
 	return root
 }
 
@@ -93,16 +99,7 @@ func width(w io.Writer) int {
 	return columns
 }
 
-// justOne and atLeastOne say what a command is missing in its own terms.
-func justOne(what string) cobra.PositionalArgs {
-	return func(cmd *cobra.Command, args []string) error {
-		if len(args) != 1 {
-			return fmt.Errorf("%d names given; want one %s, as in: quoin %s", len(args), what, usage(cmd))
-		}
-		return nil
-	}
-}
-
+// atLeastOne says what a command is missing in its own terms.
 func atLeastOne(what string) cobra.PositionalArgs {
 	return func(cmd *cobra.Command, args []string) error {
 		if len(args) == 0 {

@@ -30,6 +30,9 @@ func newValidate(io streams) *cobra.Command {
 			if err := flags.check(); err != nil {
 				return err
 			}
+			if err := within(&flags, &c); err != nil {
+				return err
+			}
 			return validateAll(cmd, args, &flags, &c, io)
 		},
 	}
@@ -68,8 +71,12 @@ func validateAll(cmd *cobra.Command, args []string, flags *checking, c *choices,
 	defer tameCollector(files)()
 	report := s.report
 	bar := newProgress(io.err, len(files))
-	for _, b := range s.order {
+	for _, b := range s.inOrder() {
 		r, err := b.run(cmd.Context(), c, io, bar.done)
+		if r == nil {
+			bar.clear()
+			return err
+		}
 		report.Merge(r)
 		failed = errors.Join(failed, err)
 	}
@@ -83,52 +90,64 @@ func validateAll(cmd *cobra.Command, args []string, flags *checking, c *choices,
 	return errors.Join(failed, err)
 }
 
+// manyFiles is from how many files on the time they take together counts more
+// than the memory of one.
+const manyFiles = 100
+
 // tameCollector sets the garbage collector for what is to be checked, unless GOGC
 // says what is wanted. The function returned restores it.
 func tameCollector(files []string) (restore func()) {
 	if os.Getenv("GOGC") != "" || os.Getenv("GOMEMLIMIT") != "" {
 		return func() {}
 	}
+	if len(files) >= manyFiles {
+		return relaxCollector()
+	}
 	var largest int64
 	for _, path := range files {
 		info, err := os.Stat(path)
 		if err != nil {
-			return func() {} // a folder of packages, or the standard input
+			return func() {} // the standard input
 		}
 		largest = max(largest, info.Size())
 	}
 	if largest > largeFile {
 		return boundMemory(largest)
 	}
-	return relaxCollector(files, largest)
+	return func() {}
 }
 
-// largeFile is the size in bytes from which memory counts more than time.
+// largeFile is the size in bytes from which memory is bounded by it.
 const largeFile = 4 << 20
 
-// boundMemory has garbage collected early while a large file is checked: what is
-// alive of it takes some three times its size, and the usual setting would let
-// that double.
+// boundMemory leaves all garbage of a large file where it is as long as there is
+// room: what is alive of it takes some three times its size, and what its check
+// throws away, half of that. Collecting it over and over took as long as a stage.
 func boundMemory(largest int64) (restore func()) {
 	const beside = 4 << 20 // bytes, for all that is not the file
-	usual := debug.SetMemoryLimit(beside + 4*largest)
-	return func() { debug.SetMemoryLimit(usual) }
+	percent := debug.SetGCPercent(-1)
+	limit := debug.SetMemoryLimit(beside + 5*largest)
+	return func() {
+		debug.SetGCPercent(percent)
+		debug.SetMemoryLimit(limit)
+	}
 }
 
 // relaxCollector lets the garbage of many small files pile up to some 20 MB
 // before it is collected: what is alive is a few hundred kilobytes a core, and
-// with the usual setting a third of the time went into collecting.
-func relaxCollector(files []string, largest int64) (restore func()) {
+// with the usual setting a third of the time went into collecting. Where large
+// files are among them the usual bound comes into force.
+func relaxCollector() (restore func()) {
 	const (
-		many    = 100
-		small   = 256 << 10 // bytes
 		percent = 400
+		bound   = 256 << 20 // bytes
 	)
-	if len(files) < many || largest > small {
-		return func() {}
-	}
 	usual := debug.SetGCPercent(percent)
-	return func() { debug.SetGCPercent(usual) }
+	limit := debug.SetMemoryLimit(bound)
+	return func() {
+		debug.SetGCPercent(usual)
+		debug.SetMemoryLimit(limit)
+	}
 }
 
 // finish writes the report, and the baseline where one is asked for.

@@ -1,4 +1,4 @@
-//go:build libxml2
+//go:build libxml2 && !checker
 
 package main
 

@@ -140,7 +140,7 @@ func operation(step Step, inUnit, outUnit string, w loss, out int) *Operation {
 
 func (r *request) printOp(l lay, out int, first bool) (*Operation, pressLoss, bool) {
 	p, w := l.press, l.printing
-	t, ok := backPasses(out, p, w, first, r.plant.Compounding)
+	t, ok := backPasses(out, p, w, l.stock, first, r.plant.Compounding)
 	speed := pressSpeed(p, w.style, l.stock)
 	run, moves := runTime(t.good, speed)
 	o := operation(StepPrint, "sheets", "sheets", t.loss, out)
@@ -149,7 +149,7 @@ func (r *request) printOp(l lay, out int, first bool) (*Operation, pressLoss, bo
 		Digital: p.Kind == plant.Digital, Style: w.style, Makereadies: w.makereadies(), Passes: len(w.passes),
 		Impressions: t.through, Dryers: slices.Clone(p.Dryers), Speed: int(speed.IntPart()),
 	}
-	ready, path := pressMakeready(p, w, first)
+	ready, path := pressMakeready(p, w, l.stock, first)
 	o.Makeready, o.Print.Path = whole(ready), path
 	if p.Kind == plant.Digital && !first {
 		o.Print.Makereadies = 0

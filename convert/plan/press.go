@@ -12,8 +12,9 @@ import (
 // pressMakeready is the makereadies of a form with its plate changes, and the
 // tasks that decide how long the first of them takes. A press whose tasks are
 // known is ready when the longest chain of them is; another takes its stated
-// time. The forms of a part are one run of a digital press, made ready once.
-func pressMakeready(p *plant.Press, w printing, first bool) (time.Duration, []string) {
+// time. The forms of a part are one run of a digital press, made ready once. The
+// weight of the stock may ask for more of it, or for less.
+func pressMakeready(p *plant.Press, w printing, stock *plant.Stock, first bool) (time.Duration, []string) {
 	if p.Kind == plant.Digital && !first {
 		return 0, nil
 	}
@@ -37,6 +38,10 @@ func pressMakeready(p *plant.Press, w printing, first bool) (time.Duration, []st
 		if t.coat {
 			d += p.CoatingMakeready
 		}
+	}
+	if len(p.StockMakeready) > 0 {
+		percent := plant.Look(p.StockMakeready, decimal.NewFromFloat(stock.Grammage))
+		d = time.Duration(decimal.NewFromInt(int64(d)).Mul(percent).Shift(-2).Round(0).IntPart())
 	}
 	return d, path
 }

@@ -20,14 +20,14 @@ func TestMakereadyTasks(t *testing.T) {
 	}
 	four := []string{"a", "b", "c", "d"}
 	w, _ := printIn(p, WorkAndBack, ink{front: four, back: four[:1]}, 100)
-	ready, path := pressMakeready(p, w, true)
+	ready, path := pressMakeready(p, w, &plant.Stock{}, true)
 	require.Equal(t, (8+3)*time.Minute+(5+3)*time.Minute, ready, "one plate is sooner made ready than the feeder")
 	require.Equal(t, []string{"plates", "register"}, path)
 	p.PlateChange, p.PlatesAtOnce = time.Minute, 4
-	more, _ := pressMakeready(p, w, true)
+	more, _ := pressMakeready(p, w, &plant.Stock{}, true)
 	require.Equal(t, ready+2*time.Minute, more, "plates are changed beside the tasks")
 	p.MakereadyTasks = nil
-	plain, path := pressMakeready(p, w, true)
+	plain, path := pressMakeready(p, w, &plant.Stock{}, true)
 	require.Equal(t, 2*(10+1)*time.Minute, plain)
 	require.Nil(t, path)
 	pl := made(t, flatJob(148, 210, 9000, four, nil), func() *plant.Plant {
@@ -61,6 +61,67 @@ func TestStockSpeed(t *testing.T) {
 		got := pressSpeed(p, c.style, &plant.Stock{Grammage: c.grams, Coating: c.coating})
 		require.True(t, dec(c.want).Equal(got), "%v: %s", c, got)
 	}
+}
+
+// TestStockMakeready: ten minutes and two plates of two minutes each, a form, twice; a
+// quarter more over 170 g/m2, where three quarters of a second are a whole one.
+func TestStockMakeready(t *testing.T) {
+	p := tinyPlant().Presses[0]
+	w, _ := printIn(p, WorkAndBack, ink{front: []string{"a", "b"}, back: []string{"a", "b"}}, 100)
+	p.StockMakeready = []plant.Step{{UpTo: dec("170"), Value: dec("100")}, {Value: dec("125")}}
+	for grams, want := range map[float64]time.Duration{
+		170: 28 * time.Minute, 170.5: 35 * time.Minute, 300: 35 * time.Minute,
+	} {
+		ready, _ := pressMakeready(p, w, &plant.Stock{Grammage: grams}, true)
+		require.Equal(t, want, ready, "%v g/m2", grams)
+	}
+}
+
+// TestStockWaste: 2.5 % of running waste are 4 % on uncoated paper, and 600 good sheets
+// take 600 / 0.96 = 625 and not 600 / 0.975 = 616.
+func TestStockWaste(t *testing.T) {
+	p := tinyPlant().Presses[0]
+	p.StockWaste = []plant.StockWaste{{Coating: "none", Factor: dec("160")}, {Coating: "gloss", Factor: dec("80")}}
+	w, _ := printIn(p, Simplex, ink{front: []string{"a"}}, 100)
+	for coating, want := range map[string]int{"none": 25, "": 25, "silk": 16, "gloss": 13} {
+		loss, ok := backPasses(600, p, w, &plant.Stock{Coating: coating}, true, plant.Yield)
+		require.True(t, ok)
+		require.Equal(t, want, loss.running, coating)
+		require.Equal(t, 600+want+50, loss.in, "with twenty sheets of setup and thirty for the colour")
+	}
+	// A table whose first step reaches above the edge of the next: 500 good ones take
+	// 500 / (1 - 0.064) = 535 on uncoated paper, and 501 no less.
+	loss, _ := backPasses(501, p, w, &plant.Stock{Coating: "none"}, true, plant.Yield)
+	require.Equal(t, 535-501, loss.running)
+}
+
+// TestStockKeysReachThePlan: a plan on heavy uncoated paper has both, to the second and
+// to the sheet; without the keys it is what it was.
+func TestStockKeysReachThePlan(t *testing.T) {
+	j := flatJob(148, 210, 9000, []string{"Black", "Red"}, nil)
+	printed := func(p *plant.Plant) *Operation {
+		p.Presses = p.Presses[:1]
+		for _, op := range made(t, j, p).Operations {
+			if op.Print != nil {
+				return op
+			}
+		}
+		require.Fail(t, "nothing is printed")
+		return nil
+	}
+	plain := printed(tinyPlant())
+	with := tinyPlant()
+	with.Presses[0].StockMakeready = []plant.Step{{UpTo: dec("99.5"), Value: dec("100")}, {Value: dec("150")}}
+	for _, s := range with.Stocks {
+		s.Coating = "none"
+		require.Equal(t, 100.0, s.Grammage)
+	}
+	with.Presses[0].StockWaste = []plant.StockWaste{{Coating: "none", Factor: dec("200")}}
+	op := printed(with)
+	require.Equal(t, plain.Out, op.Out)
+	require.Equal(t, plain.Makeready.Duration*3/2, op.Makeready.Duration)
+	require.Equal(t, ceilDiv(op.Out*1000, 975)-op.Out, plain.RunningWaste, "2.5 %")
+	require.Equal(t, ceilDiv(op.Out*100, 95)-op.Out, op.RunningWaste, "5 %")
 }
 
 // TestInkLimit: a side with more ink than the press lays dry goes elsewhere.

@@ -93,7 +93,7 @@ func TestWorkStyles(t *testing.T) {
 	} {
 		w, reason := printIn(c.press, c.style, ink{front: c.front, back: c.back}, 100)
 		require.Empty(t, reason)
-		loss, ok := backPasses(ceilDiv(10000, 4), c.press, w, true, plant.Yield)
+		loss, ok := backPasses(ceilDiv(10000, 4), c.press, w, &plant.Stock{}, true, plant.Yield)
 		require.True(t, ok)
 		require.Equal(t, []int{c.plates, c.makereadies, c.impressions, 2500},
 			[]int{w.plates, w.makereadies(), loss.through, loss.in}, "%s", c.style)
@@ -313,8 +313,8 @@ func TestLater(t *testing.T) {
 	p := press4()
 	p.Setup = plant.Spoilage{Setup: 40, SetupPerUnit: 90, Later: dec("60"), Running: flatRate("0")}
 	w, _ := printIn(p, WorkAndBack, ink{front: []string{"a", "b", "c", "d"}, back: []string{"a"}}, 100)
-	first, _ := backPasses(1000, p, w, true, plant.Yield)
-	later, _ := backPasses(1000, p, w, false, plant.Yield)
+	first, _ := backPasses(1000, p, w, &plant.Stock{}, true, plant.Yield)
+	later, _ := backPasses(1000, p, w, &plant.Stock{}, false, plant.Yield)
 	require.Equal(t, 400+78, first.setup)
 	require.Equal(t, 240+78, later.setup)
 }

@@ -77,11 +77,14 @@ type pressLoss struct {
 // running waste, and each makeready its setup. Only the very first makeready of
 // a job takes its setup in full, the later ones the plant's share of it; a form
 // that is not the first of its job has later ones only.
-func backPasses(out int, p *plant.Press, w printing, first bool, how plant.Compounding) (pressLoss, bool) {
+func backPasses(
+	out int, p *plant.Press, w printing, stock *plant.Stock, first bool, how plant.Compounding,
+) (pressLoss, bool) {
 	var t pressLoss
+	running := runningWaste(p, stock)
 	n := out
 	for i := len(w.passes) - 1; i >= 0; i-- {
-		in, fits := gross(n, p.Setup.Running, how)
+		in, fits := gross(n, running, how)
 		if !fits {
 			return pressLoss{}, false
 		}
@@ -97,6 +100,21 @@ func backPasses(out int, p *plant.Press, w printing, first bool, how plant.Compo
 	}
 	t.in = n
 	return t, true
+}
+
+// runningWaste is that of the press on a sort of paper.
+func runningWaste(p *plant.Press, stock *plant.Stock) []plant.Step {
+	for _, s := range p.StockWaste {
+		if !sameCoating(s.Coating, stock.Coating) {
+			continue
+		}
+		all := make([]plant.Step, len(p.Setup.Running))
+		for i, step := range p.Setup.Running {
+			all[i] = plant.Step{UpTo: step.UpTo, Value: step.Value.Mul(s.Factor).Shift(-2)}
+		}
+		return all
+	}
+	return p.Setup.Running
 }
 
 // passSetup is the setup waste of one pass, broken sheets rounded up.

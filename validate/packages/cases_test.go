@@ -1,4 +1,4 @@
-package packages
+package packages_test
 
 import (
 	"archive/zip"
@@ -20,6 +20,8 @@ import (
 
 	"quoin/jdf/pack"
 	"quoin/validate"
+	"quoin/validate/packages"
+	"quoin/validate/packages/pdf"
 )
 
 var update = flag.Bool("update", false, "rewrite what the cases want")
@@ -183,13 +185,13 @@ func buildZIP(t *testing.T, sections []section) []byte {
 	return out.Bytes()
 }
 
-func options(head []string) Options {
+func options(head []string) packages.Options {
 	all := keys(strings.Join(head[2:], " "))
 	number := func(key string) int64 {
 		n, _ := strconv.ParseInt(all[key], 10, 64)
 		return n
 	}
-	return Options{MaxPDF: number("maxpdf"), Limits: pack.Limits{
+	return packages.Options{PDF: pdf.Reader{}, MaxPDF: number("maxpdf"), Limits: pack.Limits{
 		MaxBytes: number("maxbytes"), MaxParts: int(number("maxparts")), MaxPartBytes: number("maxpart"),
 		MaxTotal: number("maxtotal"), MaxHeader: number("maxheader"),
 	}}
@@ -210,7 +212,7 @@ func told(report *validate.Report, dir string) string {
 func TestCases(t *testing.T) {
 	files, err := filepath.Glob("testdata/*/*.txt")
 	require.NoError(t, err)
-	require.GreaterOrEqual(t, len(files), 2*len(Rules()), "a bad and a good case for each rule")
+	require.GreaterOrEqual(t, len(files), 2*len(packages.Rules()), "a bad and a good case for each rule")
 	fired := map[string]bool{} // id, and whether by a bad case
 	for _, path := range files {
 		t.Run(path, func(t *testing.T) {
@@ -220,7 +222,7 @@ func TestCases(t *testing.T) {
 				want, sections = sections[last].text, sections[:last]
 			}
 			file := build(t, head, sections)
-			report, err := Check(context.Background(), &validate.Engine{}, file, options(head))
+			report, err := packages.Check(context.Background(), &validate.Engine{}, file, options(head))
 			require.NoError(t, err)
 			got := told(report, filepath.Dir(file))
 			if *update {
@@ -238,7 +240,7 @@ func TestCases(t *testing.T) {
 			fired[id+fmt.Sprint(bad)] = true
 		})
 	}
-	for _, r := range Rules() {
+	for _, r := range packages.Rules() {
 		require.True(t, fired[r.ID+"true"], "%s has no bad case", r.ID)
 		require.True(t, fired[r.ID+"false"], "%s has no good case", r.ID)
 	}
@@ -254,7 +256,7 @@ func rewriteCase(t *testing.T, path, got string) {
 
 func TestRulesAreWhole(t *testing.T) {
 	seen := map[string]bool{}
-	for _, r := range Rules() {
+	for _, r := range packages.Rules() {
 		require.Regexp(t, `^pack/[a-z]+(-[a-z]+)*$`, r.ID)
 		require.False(t, seen[r.ID], r.ID)
 		seen[r.ID] = true

@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"syscall"
 	"time"
 
 	"quoin/jdf"
@@ -20,16 +21,13 @@ import (
 // Options say how far a check goes. The zero Options has the defaults.
 type Options struct {
 	Limits  pack.Limits
-	Folders []string // where URLs of a plain ticket may lead, beside its own folder
-	PDF     PDFReader
+	Folders []string      // where URLs of a plain ticket may lead, beside its own folder
+	PDF     PDFReader     // without it a check ends with ErrNoReader where there is a PDF to look into
 	MaxPDF  int64         // bytes of a PDF that is looked into; default 256 MiB
 	PDFTime time.Duration // time for one PDF; default 30 s
 }
 
 func (o Options) orDefault() Options {
-	if o.PDF == nil {
-		o.PDF = pdfReader{}
-	}
 	if o.MaxPDF <= 0 {
 		o.MaxPDF = 256 << 20
 	}
@@ -48,7 +46,8 @@ func IsPackage(head []byte) bool { return pack.Sniff(head) != pack.None }
 // filter and its limit hold for both. The error says that the file could not
 // be read at all or that a stage could not be run.
 func Check(ctx context.Context, engine *validate.Engine, path string, opt Options) (*validate.Report, error) {
-	f, err := os.Open(path)
+	// A named pipe that nobody writes to must not hold up the rest.
+	f, err := os.OpenFile(path, os.O_RDONLY|syscall.O_NONBLOCK, 0)
 	if err != nil {
 		return nil, fmt.Errorf("open ticket: %w", err)
 	}
@@ -141,9 +140,11 @@ func (c *check) run(part *pack.Part, check func(*validate.Engine) (*validate.Rep
 // plain checks a ticket that came by itself; head is what was read of it. The
 // folders are opened only for a ticket that refers to something.
 func (c *check) plain(f *os.File, head []byte, size int64) error {
-	_, err := c.run(nil, func(e *validate.Engine) (*validate.Report, error) {
-		return e.Stream(c.name, &rest{io.MultiReader(bytes.NewReader(head), f), int(min(size, math.MaxInt32))})
-	})
+	var text io.Reader = bytes.NewReader(head)
+	if int64(len(head)) != size {
+		text = &rest{io.MultiReader(text, f), int(min(size, math.MaxInt32))}
+	}
+	_, err := c.run(nil, func(e *validate.Engine) (*validate.Report, error) { return e.Stream(c.name, text) })
 	if err != nil {
 		return err
 	}

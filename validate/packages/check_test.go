@@ -109,10 +109,9 @@ func TestMostHoldsForPackages(t *testing.T) {
 
 func TestFoldersAndLinks(t *testing.T) {
 	dir, other := t.TempDir(), t.TempDir()
-	writeFile(
-		t, other, "secret.pdf",
-		writePDF("1.4", node{kids: []node{{entries: "/MediaBox [0 0 9 9] /TrimBox [1 1 2 2]"}}}),
-	)
+	writeFile(t, other, "secret.pdf", []byte("%PDF-1.4"))
+	page := Page{Media: Box{0, 0, 9, 9}, Trim: Box{1, 1, 2, 2}, HasTrim: true}
+	reader := readerFunc(func(context.Context) (*PDF, error) { return &PDF{Version: "1.4", Pages: []Page{page}}, nil })
 	require.NoError(t, os.Symlink(filepath.Join(other, "secret.pdf"), filepath.Join(dir, "link.pdf")))
 	require.NoError(t, os.Mkdir(filepath.Join(dir, "folder.pdf"), 0o700))
 	missing := func(opt Options, urls ...string) string {
@@ -124,8 +123,10 @@ func TestFoldersAndLinks(t *testing.T) {
 	require.Equal(t, "pack/file-missing", missing(Options{}, "link.pdf"), "a link that leads out is no file")
 	require.Equal(t, "pack/file-missing", missing(Options{}, "folder.pdf"))
 	require.Equal(t, "pack/file-missing", missing(Options{}, "secret.pdf"))
-	require.Empty(t, missing(Options{Folders: []string{other}}, "secret.pdf"))
-	require.Empty(t, missing(Options{Folders: []string{other}}, "file://"+filepath.ToSlash(other)+"/secret.pdf"))
+	require.Empty(t, missing(Options{Folders: []string{other}, PDF: reader}, "secret.pdf"))
+	require.Empty(
+		t, missing(Options{Folders: []string{other}, PDF: reader}, "file://"+filepath.ToSlash(other)+"/secret.pdf"),
+	)
 	require.Equal(
 		t, "pack/file-missing",
 		missing(Options{Folders: []string{other}}, "file://"+filepath.ToSlash(other)+"/gone.pdf"),

@@ -18,6 +18,8 @@ type reference struct {
 // references is what the rules need to know of a document's URLs.
 type references struct {
 	list []reference
+
+	// For a document that has such URLs alone:
 	by   map[string][]jdf.Node      // elements that refer to an ID by rRef, links left out
 	used map[string]map[string]bool // by ID: how links use it, by Usage and by ProcessUsage
 }
@@ -31,7 +33,27 @@ var fileElements = []string{
 // collect finds the URLs of a document in its order. Any attribute may hold a
 // cid: URL, which can mean nothing but a part.
 func collect(doc *jdf.Document) *references {
-	r := &references{by: map[string][]jdf.Node{}, used: map[string]map[string]bool{}}
+	r := &references{}
+	for n := range doc.Elements() {
+		files := n.Is(fileElements...)
+		for a := range n.Attrs() {
+			if files && a.Name() == (jdf.Name{Local: "URL"}) || hasPrefixFold(a.Value(), "cid:") {
+				if r.by == nil {
+					r.links(doc)
+				}
+				r.list = append(r.list, reference{
+					attr: a, owner: n, prefix: directory(r.runList(n), n),
+					output: r.output(n), inner: n.Child("Container").Valid(),
+				})
+			}
+		}
+	}
+	return r
+}
+
+// links finds what refers to resources by their ID.
+func (r *references) links(doc *jdf.Document) {
+	r.by, r.used = map[string][]jdf.Node{}, map[string]map[string]bool{}
 	for n := range doc.Elements() {
 		id := n.Get("rRef")
 		if id == "" {
@@ -47,18 +69,6 @@ func collect(doc *jdf.Document) *references {
 		}
 		r.by[id] = append(r.by[id], n)
 	}
-	for n := range doc.Elements() {
-		files := n.Is(fileElements...)
-		for a := range n.Attrs() {
-			if files && a.Name() == (jdf.Name{Local: "URL"}) || hasPrefixFold(a.Value(), "cid:") {
-				r.list = append(r.list, reference{
-					attr: a, owner: n, prefix: directory(r.runList(n), n),
-					output: r.output(n), inner: n.Child("Container").Valid(),
-				})
-			}
-		}
-	}
-	return r
 }
 
 func hasPrefixFold(s, prefix string) bool {

@@ -1,6 +1,7 @@
 package packages
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -23,8 +24,8 @@ func (b Box) Within(o Box) bool {
 	return b.LLX >= o.LLX-rounding && b.LLY >= o.LLY-rounding && b.URX <= o.URX+rounding && b.URY <= o.URY+rounding
 }
 
-// meet is what two boxes share.
-func (b Box) meet(o Box) Box {
+// Meet is what two boxes share.
+func (b Box) Meet(o Box) Box {
 	return Box{max(b.LLX, o.LLX), max(b.LLY, o.LLY), min(b.URX, o.URX), min(b.URY, o.URY)}
 }
 
@@ -44,11 +45,14 @@ type PDF struct {
 	Pages   []Page
 }
 
-// PDFReader reads PDF files. What it is given is hostile: it may fail, and
-// what it does beyond that is kept from doing harm where it is called.
+// PDFReader reads PDF files, as pdf.Reader does. What it is given is hostile: it
+// may fail, and what it does beyond that is kept from doing harm where it is called.
 type PDFReader interface {
 	Read(ctx context.Context, r io.ReadSeeker) (*PDF, error)
 }
+
+// ErrNoReader is the error of a check that has a PDF to look into and no PDFReader.
+var ErrNoReader = errors.New("there is nothing to read PDFs with")
 
 // errPDFTime is the error of a PDF that could not be read in its time.
 var errPDFTime = errors.New("it takes too long to read")
@@ -70,6 +74,9 @@ func (c *check) pdf(a *asset) (*pdfResult, error) {
 	if a.size > c.opt.MaxPDF {
 		r.skipped = fmt.Sprintf("it has %d bytes, over the limit of %d", a.size, c.opt.MaxPDF)
 		return r, nil
+	}
+	if c.opt.PDF == nil {
+		return nil, ErrNoReader
 	}
 	data, err := c.load(a)
 	if err != nil {
@@ -119,7 +126,7 @@ func guarded(ctx context.Context, opt Options, data []byte) (*PDF, error) {
 			}
 			done <- o
 		}()
-		o.pdf, o.err = opt.PDF.Read(ctx, newSeeker(data))
+		o.pdf, o.err = opt.PDF.Read(ctx, bytes.NewReader(data))
 	}()
 	select {
 	case o := <-done:

@@ -236,7 +236,7 @@ func (c *check) boxes(t *ticket, f found) {
 		if len(want.sizes) > 0 && !want.fits(trim) && differs.at(i) {
 			differing = trim
 		}
-		if s, ok := want.short(trim, page.Bleed.meet(page.Media)); ok && bleed.at(i) {
+		if s, ok := want.short(trim, page.Bleed.Meet(page.Media)); ok && bleed.at(i) {
 			short = s
 		}
 	}

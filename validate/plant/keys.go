@@ -25,7 +25,7 @@ func Keys() []Key {
 	return slices.Concat(
 		list(plantSchema()), list(scoreSchema()), list(palletSchema()),
 		list(centreSchema()), list(shiftSchema()),
-		list(pressSchema()), list(stockSpeedSchema()), list(taskSchema()), list(perfectingSchema()),
+		list(pressSchema()), list(stockSpeedSchema()), list(stockWasteSchema()), list(taskSchema()), list(perfectingSchema()),
 		list(guillotineSchema()), list(folderSchema()), list(foldSchema()), list(stitcherSchema()),
 		list(binderSchema()), list(dieCutterSchema()), list(laminatorSchema()), list(coaterSchema()),
 		list(handWorkSchema()), list(connectionSchema()), list(spoilageSchema("sheets", "colour, section, fold, side or die")),

@@ -53,15 +53,29 @@ func coatingTable[T any](name, doc string, of kind[decimal.Decimal], add func(*T
 
 type stockSpeeds struct{ list []StockSpeed }
 
-func stockSpeedSchema() schema[stockSpeeds] {
-	factor := scalar("a percentage such as 90 %", func(_ *reader, text string) (decimal.Decimal, *fault) {
+// part is a share above zero of a figure that holds for most work.
+func part(form string, most int64) kind[decimal.Decimal] {
+	return scalar(form, func(_ *reader, text string) (decimal.Decimal, *fault) {
 		n, bad := positive(percent.read(text))
-		if bad == nil && n.GreaterThan(decimal.NewFromInt(200)) {
-			bad = badSense("it can be at most 200 %%")
+		if bad == nil && n.GreaterThan(decimal.NewFromInt(most)) {
+			bad = badSense("it can be at most %d %%", most)
 		}
 		return n, bad
 	})
-	return coatingTable("stock speed", "share of the speed on paper", factor,
+}
+
+type stockWastes struct{ list []StockWaste }
+
+func stockWasteSchema() schema[stockWastes] {
+	return coatingTable("stock waste", "share of the running waste on paper", part("a percentage such as 130 %", 500),
+		func(s *stockWastes, coating string) *decimal.Decimal {
+			s.list = append(s.list, StockWaste{Coating: coating})
+			return &s.list[len(s.list)-1].Factor
+		})
+}
+
+func stockSpeedSchema() schema[stockSpeeds] {
+	return coatingTable("stock speed", "share of the speed on paper", part("a percentage such as 90 %", 200),
 		func(s *stockSpeeds, coating string) *decimal.Decimal {
 			s.list = append(s.list, StockSpeed{Coating: coating})
 			return &s.list[len(s.list)-1].Factor

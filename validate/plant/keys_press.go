@@ -43,6 +43,9 @@ func pressSchema() schema[Press] {
 			[]key[Press]{
 				need("waste", waste("sheets", "colour"), func(p *Press) *Spoilage { return &p.Setup },
 					"sheets that are spoilt"),
+				may("stock waste", mapped(group("stock waste", stockWasteSchema()),
+					func(s stockWastes) []StockWaste { return s.list }), func(p *Press) *[]StockWaste { return &p.StockWaste },
+					"share of the running waste by the coating of the paper; all of it when not given"),
 			}),
 		senses: pressSenses(),
 		mark:   func(p *Press) *Mark { return &p.Mark },
@@ -77,6 +80,9 @@ func pressSheetKeys() []key[Press] {
 			"of one form, plates apart"),
 		may("makeready tasks", tasks, func(p *Press) *[]Task { return &p.MakereadyTasks },
 			"what the makeready consists of; then their critical path counts instead of it"),
+		may("stock makeready", steps("250 g/m2", weights, part("a percentage such as 125 %", 500)),
+			func(p *Press) *[]Step { return &p.StockMakeready },
+			"share of the makeready, with plates and coater, by grammage; all of it when not given"),
 		may("drying time", duration, func(p *Press) *time.Duration { return &p.DryingTime },
 			"before the sheets can go on; adds to the lead time, not to the cost"),
 	}
@@ -175,6 +181,16 @@ func pressSenses() []sense[Press] {
 			if f := p.Perfecting; f != nil && f.Front+f.Back > p.Units {
 				return fmt.Sprintf("%d over %d takes %d units, and the press has %d",
 					f.Front, f.Back, f.Front+f.Back, p.Units)
+			}
+			return ""
+		}},
+		{"stock waste", func(p *Press) string {
+			for _, s := range p.StockWaste {
+				for _, step := range p.Setup.Running {
+					if percent := step.Value.Mul(s.Factor).Shift(-2); percent.GreaterThanOrEqual(decimal.NewFromInt(100)) {
+						return fmt.Sprintf("%s %% of a running waste of %s %% leaves nothing of the sheets", s.Factor, step.Value)
+					}
+				}
 			}
 			return ""
 		}},

@@ -131,12 +131,14 @@ type Press struct {
 
 	Makeready       time.Duration // of one form, without plates
 	MakereadyTasks  []Task        // what Makeready consists of, see CriticalPath; when given they count instead of it
+	StockMakeready  []Step        // percent of the makeready by grammage in g/m2; nil for all of it
 	PlateChange     time.Duration // for PlatesAtOnce plates
 	PlatesAtOnce    int
 	WashUp          time.Duration // after a job, per colour unit used
 	WashUpColor     time.Duration // beside WashUp, for each unit that goes from dark to light or to another special
 	DryingTime      time.Duration // before the sheets can go on; adds to the lead time, not to the cost
 	Setup           Spoilage
+	StockWaste      []StockWaste
 	PlatePrice      decimal.Decimal // each
 	ClickPrice      decimal.Decimal // digital: a colour impression of one side
 	BlackClickPrice decimal.Decimal // digital: a black impression of one side
@@ -155,6 +157,13 @@ type Press struct {
 type StockSpeed struct {
 	Coating string          // of the stock: none, gloss, silk, matt
 	Factor  decimal.Decimal // percent of the speed by grammage
+}
+
+// StockWaste is how much of the running waste a sort of paper has. Coatings that are
+// not listed have all of it.
+type StockWaste struct {
+	Coating string          // of the stock: none, gloss, silk, matt
+	Factor  decimal.Decimal // percent of the running waste
 }
 
 // Perfecting is printing both sides in one pass.

@@ -215,7 +215,7 @@ func (s *sheet) presses() {
 			"perfecting", perfecting, "coatings", strings.Join(p.Coatings, ", "), "dryers", strings.Join(p.Dryers, ", "),
 			"speed", paces(p.Speed, "sheets/h"), "both sides", both, "on paper", shares(p.StockSpeed),
 			"ink limit", limited(p.InkLimit), "dampening", p.Dampening,
-			"makeready", readying(p), "drying", since(p.DryingTime), "waste", losses(p.Setup, "colour"),
+			"makeready", readying(p), "drying", since(p.DryingTime), "waste", losses(p.Setup, "colour")+wasteShares(p.StockWaste),
 			"prices", s.pressPrices(p))
 	}
 }

@@ -31,12 +31,24 @@ func shares(of []StockSpeed) string {
 	return strings.Join(all, ", ")
 }
 
+// wasteShares goes behind the waste.
+func wasteShares(of []StockWaste) string {
+	text := ""
+	for _, s := range of {
+		text += fmt.Sprintf("; on paper %s %s %% of the running waste", s.Coating, s.Factor)
+	}
+	return text
+}
+
 // readying says what a makeready is made of.
 func readying(p *Press) string {
 	text := spent(p.Makeready) + " a form"
 	if len(p.MakereadyTasks) > 0 {
 		total, path := CriticalPath(p.MakereadyTasks, p.Units)
 		text = fmt.Sprintf("%s a form of %d colours, along %s", spent(total), p.Units, strings.Join(path, ", "))
+	}
+	if len(p.StockMakeready) > 0 {
+		text += "; of all that " + paces(p.StockMakeready, "%")
 	}
 	if p.Kind == Offset {
 		text += fmt.Sprintf("; plates %s for %d at once; wash-up %s a unit", spent(p.PlateChange), p.PlatesAtOnce,

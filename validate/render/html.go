@@ -1,3 +1,5 @@
+//go:build !checker
+
 package render
 
 import (
@@ -7,6 +9,7 @@ import (
 	"html/template"
 	"io"
 	"slices"
+	"sync"
 	"time"
 
 	"quoin/jdf"
@@ -22,14 +25,16 @@ type Page struct {
 //go:embed report.html.tmpl
 var pageText string
 
-var pageTemplate = template.Must(template.New("report").Parse(pageText))
+var pageTemplate = sync.OnceValue(func() *template.Template {
+	return template.Must(template.New("report").Parse(pageText))
+})
 
 // HTML writes the report as one page that needs no script and asks for nothing
 // from outside, so that it can be mailed and printed. It opens with what is to
 // be mended by whom; the findings follow in that order.
 func HTML(w io.Writer, r *validate.Report, page Page) error {
 	out := bufio.NewWriter(w)
-	if err := pageTemplate.Execute(out, newPage(r, page)); err != nil {
+	if err := pageTemplate().Execute(out, newPage(r, page)); err != nil {
 		return fmt.Errorf("write report: %w", err)
 	}
 	if err := out.Flush(); err != nil {

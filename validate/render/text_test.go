@@ -1,3 +1,5 @@
+//go:build !checker
+
 package render_test
 
 import (

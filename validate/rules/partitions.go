@@ -273,10 +273,8 @@ func partitionTwice(p *pass) {
 
 func partitionKeyOnRoot(p *pass) {
 	for r := range p.pooled {
-		if keys := p.index.partKeysOf(r); keys != nil {
-			for _, a := range carried(r, keys) {
-				p.at(a.NamePlace(), fact("key", a.Local()))
-			}
+		for _, a := range carried(r, p.index.partKeysOf(r)) {
+			p.at(a.NamePlace(), fact("key", a.Local()))
 		}
 	}
 }

@@ -142,7 +142,7 @@ func partKeyUnknown(p *pass) {
 					continue
 				}
 				words := ", which has none"
-				if keys != nil {
+				if len(keys) > 0 {
 					words = " (" + strings.Join(keys, ", ") + ")"
 				}
 				p.atWith(a.NamePlace(), u.resource.NamePlace(), "the resource is here", fact("key", a.Local()),

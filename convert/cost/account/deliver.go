@@ -26,9 +26,9 @@ func Judge(ordered, delivered, tolerance decimal.Decimal) Delivery {
 	return d
 }
 
-// writeDeliveries judges the orders of jobs that the filter takes something of. The
+// sumDeliveries judges the orders of jobs that the filter takes something of. The
 // quantity is that of the whole job, since an order is not delivered by days.
-func (m *maker) writeDeliveries(s *Statement) {
+func (m *maker) sumDeliveries() {
 	seen := map[string]bool{}
 	for _, l := range m.lines {
 		if l.taken {
@@ -57,9 +57,9 @@ func (m *maker) writeDeliveries(s *Statement) {
 		if !quantity.IsPositive() {
 			continue // not delivered yet
 		}
-		d := Judge(o.Ordered, quantity, m.Plant.Tolerance)
+		d := Judge(o.Ordered, quantity, m.plant.Tolerance)
 		d.Job, d.Customer, d.Shipped = job, o.Customer, given
-		s.Deliveries = append(s.Deliveries, d)
+		m.delivered = append(m.delivered, d)
 	}
 }
 

@@ -27,10 +27,21 @@ var parts = []struct {
 	{"changeover", colChangeover}, {"scope", colScope},
 }
 
-// writeDeviations explains the pieces of work of planned jobs that cost most beyond
-// the plan. A deviation is rounded by itself, so that it may differ by a unit of
-// the last place from the lines of a statement.
-func (m *maker) writeDeviations(s *Statement) {
+// dear is a piece of work by how much it cost beyond its plan.
+type dear struct {
+	*piece
+	off exact // times hour
+}
+
+func (d dear) compare(e dear) int {
+	if order := e.off.Cmp(d.off); order != 0 {
+		return order
+	}
+	return d.work.compare(e.work)
+}
+
+// sumDeviations keeps the pieces of work of planned jobs that cost most beyond the plan.
+func (m *maker) sumDeviations() {
 	planned := map[string]bool{}
 	for _, l := range m.lines {
 		planned[l.job] = planned[l.job] || l.plan.known
@@ -41,11 +52,6 @@ func (m *maker) writeDeviations(s *Statement) {
 			ofLine[g.lines[0]] = append(ofLine[g.lines[0]], g)
 		}
 	}
-	type total struct {
-		line *line
-		off  exact
-	}
-	var dear []total
 	for _, l := range m.lines {
 		if l.job == "" {
 			continue
@@ -59,14 +65,25 @@ func (m *maker) writeDeviations(s *Statement) {
 		if !known || len(l.groups) == 0 {
 			continue
 		}
-		dear = append(dear, total{l, off})
+		d := dear{&piece{line: l}, off}
+		at, _ := slices.BinarySearchFunc(m.dear, d, dear.compare)
+		if at == deviationsTold {
+			continue
+		}
+		d.piece = m.account(l, ofLine[l])
+		m.dear = slices.Insert(m.dear, at, d)
+		m.dear = m.dear[:min(deviationsTold, len(m.dear))]
 	}
-	slices.SortStableFunc(dear, func(a, b total) int { return b.off.Cmp(a.off) })
-	for _, d := range dear[:min(deviationsTold, len(dear))] {
-		p := m.account(d.line, ofLine[d.line])
-		shown := p.exact.rounded(s.Places)
-		if d := m.deviation(p, &shown); !d.Variance.Total.IsZero() {
-			s.Deviations = append(s.Deviations, d)
+}
+
+// writeDeviations explains the dearest pieces of work. A deviation is rounded by
+// itself, so that it may differ by a unit of the last place from the lines of a
+// statement.
+func (m *maker) writeDeviations(s *Statement) {
+	for _, d := range m.dear {
+		shown := d.exact.rounded(s.Places)
+		if out := m.deviation(d.piece, &shown); !out.Variance.Total.IsZero() {
+			s.Deviations = append(s.Deviations, out)
 		}
 	}
 }
@@ -74,14 +91,15 @@ func (m *maker) writeDeviations(s *Statement) {
 // piece is a line as far as the filter takes it.
 type piece struct {
 	*line
-	exact   sums // in currency
-	sum     group
-	goods   []*good
-	reasons map[string]cost.Span
+	exact    sums // in currency
+	customer string
+	sum      group
+	goods    []*good
+	reasons  map[string]cost.Span
 }
 
 func (m *maker) account(l *line, goods []*good) *piece {
-	p := &piece{line: l, goods: goods, reasons: map[string]cost.Span{}}
+	p := &piece{line: l, goods: goods, customer: m.orders[l.job].Customer, reasons: map[string]cost.Span{}}
 	var money sums
 	for _, g := range l.groups {
 		money.addAll(&g.money)
@@ -103,7 +121,7 @@ func (m *maker) account(l *line, goods []*good) *piece {
 }
 
 func (m *maker) deviation(p *piece, shown *sums) Deviation {
-	d := Deviation{Job: p.job, Part: p.part, Device: p.device, Customer: m.orders[p.job].Customer, Causes: []Cause{}}
+	d := Deviation{Job: p.job, Part: p.part, Device: p.device, Customer: p.customer, Causes: []Cause{}}
 	actual, plan, variance, extra := shown.write()
 	d.Actual, d.Plan, d.Variance = actual.Total, plan.Total, variance
 	d.Only = m.filter
@@ -129,7 +147,7 @@ func (m *maker) words(d Deviation) string {
 		on = " on " + d.Device
 	}
 	text := fmt.Sprintf("job %q%s cost %s %s %s than planned, %s for %s", d.Job, on,
-		m.money(d.Variance.Total.Abs()), m.Plant.Currency, way, m.money(d.Actual), m.money(d.Plan))
+		m.money(d.Variance.Total.Abs()), m.plant.Currency, way, m.money(d.Actual), m.money(d.Plan))
 	var causes []string
 	for _, c := range d.Causes[:min(causesTold, len(d.Causes))] {
 		cause := c.Part + " " + m.signed(c.Amount)
@@ -144,7 +162,7 @@ func (m *maker) words(d Deviation) string {
 	return text + ": " + strings.Join(causes, "; ")
 }
 
-func (m *maker) money(d decimal.Decimal) string { return d.StringFixed(m.Plant.Places) }
+func (m *maker) money(d decimal.Decimal) string { return d.StringFixed(m.plant.Places) }
 
 func (m *maker) signed(d decimal.Decimal) string {
 	if d.IsPositive() {

@@ -19,7 +19,7 @@ const longestPeriod = 1100
 // effect is what the effectiveness of a device in a shift, or of several, is made of.
 type effect struct {
 	busy, run, reported cost.Span
-	made                map[*line]exact
+	made                map[*line]exact // in the chapter that is being read
 	good, waste         exact
 	standard            cost.Span // of all that was made
 	standardGood        cost.Span // of what of it was good
@@ -57,29 +57,50 @@ func (k shiftKey) compare(l shiftKey) int {
 	return cmp.Or(cmp.Compare(k.device, l.device), cmp.Compare(k.day, l.day), cmp.Compare(k.shift, l.shift))
 }
 
+// touched is an effect with its device.
+type touched struct {
+	*effect
+	device string
+}
+
+// effectOf adds a cell to the effectiveness of its shift, and of its row where that is
+// by what was done in it.
+func (m *maker) effectOf(c *Cell, l *line) {
+	if c.Device == "" {
+		return
+	}
+	m.tell(find(m.shifts, shiftKey{c.Device, c.Day, c.Shift}), c, l)
+	if m.byWork {
+		m.tell(m.inRow(m.key(m.by, c), c.Device), c, l)
+	}
+}
+
+func (m *maker) inRow(row, device string) *effect {
+	if m.rowEffect[row] == nil {
+		m.rowEffect[row] = map[string]*effect{}
+	}
+	return find(m.rowEffect[row], device)
+}
+
+// sumEffects works out the planned time of what the chapter made: by the plan of the
+// work, or else by the speed of the device in the plant file.
+func (m *maker) sumEffects() {
+	for _, t := range m.touched {
+		for l, amount := range t.made {
+			planned, known := m.planned(l, amount, t.device)
+			t.standard += planned
+			t.unknown = t.unknown || !known
+		}
+		t.made = nil
+	}
+}
+
 // writeOEE writes the effectiveness by shift and device, and that of the rows.
 //
 // Source: ISO 22400-2:2014, as restated in OPC 40501-1 (Machine Tools), annex C.2.4;
 // see cost.Effectiveness.
 func (m *maker) writeOEE(s *Statement) {
-	shifts, rows := map[shiftKey]*effect{}, map[string]map[string]*effect{}
-	inRow := func(row, device string) *effect {
-		if rows[row] == nil {
-			rows[row] = map[string]*effect{}
-		}
-		return find(rows[row], device)
-	}
-	byWork := m.filter.ofWork() || slices.Contains([]By{ByJob, ByPart, ByOperator, ByCustomer}, m.by)
-	for i := range m.cells {
-		c := &m.cells[i]
-		if c.Device == "" || !m.taken[i] {
-			continue
-		}
-		m.tell(find(shifts, shiftKey{c.Device, c.Day, c.Shift}), c, m.lineAt[i])
-		if byWork {
-			m.tell(inRow(m.key(m.by, c), c.Device), c, m.lineAt[i])
-		}
-	}
+	shifts := m.shifts
 	if !m.filter.ofWork() {
 		m.silent(shifts, s.From, s.To)
 	}
@@ -91,13 +112,13 @@ func (m *maker) writeOEE(s *Statement) {
 	slices.SortFunc(keys, shiftKey.compare)
 	for _, key := range keys {
 		e := shifts[key]
-		m.finish(e, key.device)
+		e.finish()
 		if e.busy = e.reported; !m.filter.ofWork() {
 			e.busy = m.busy(key, e)
 		}
 		find(devices, key.device).plus(e)
-		if !byWork {
-			inRow(m.rowOfShift(key), key.device).plus(e)
+		if !m.byWork {
+			m.inRow(m.rowOfShift(key), key.device).plus(e)
 		}
 		s.Shifts = append(s.Shifts, Shift{
 			Device: key.device, Day: key.day, Shift: key.shift, Busy: e.busy, Run: e.run, Standard: e.standard,
@@ -111,18 +132,18 @@ func (m *maker) writeOEE(s *Statement) {
 			Good: e.good.decimal(), Waste: e.waste.decimal(), OEE: e.oee(),
 		})
 	}
-	m.rowOEE(s, rows, byWork)
+	m.rowOEE(s)
 	s.Total.OEE = join(devices)
 	m.tooFast(s)
 }
 
 // rowOEE writes the effectiveness of the rows.
-func (m *maker) rowOEE(s *Statement, rows map[string]map[string]*effect, byWork bool) {
+func (m *maker) rowOEE(s *Statement) {
 	for n := range s.Rows {
-		of := rows[s.Rows[n].Key]
-		for device, e := range of {
-			if byWork {
-				m.finish(e, device)
+		of := m.rowEffect[s.Rows[n].Key]
+		for _, e := range of {
+			if m.byWork {
+				e.finish()
 				e.busy = e.reported
 			}
 		}
@@ -145,7 +166,7 @@ func join(devices map[string]*effect) cost.OEE {
 func find[K comparable](all map[K]*effect, key K) *effect {
 	e := all[key]
 	if e == nil {
-		e = &effect{made: map[*line]exact{}}
+		e = &effect{}
 		all[key] = e
 	}
 	return e
@@ -159,21 +180,18 @@ func (m *maker) tell(e *effect, c *Cell, l *line) {
 	}
 	good, waste := exactly(c.Good), exactly(c.Waste)
 	if made := plus(good, waste); made.IsPositive() {
+		if e.made == nil {
+			e.made = map[*line]exact{}
+			m.touched = append(m.touched, touched{e, c.Device})
+		}
 		e.made[l] = plus(e.made[l], made)
 		e.good, e.waste = plus(e.good, good), plus(e.waste, waste)
 	}
 }
 
-// finish works out the planned time of what was made: by the plan of the work, or
-// else by the speed of the device in the plant file.
-func (m *maker) finish(e *effect, device string) {
-	made := e.good.Add(e.waste)
-	for l, amount := range e.made {
-		t, known := m.planned(l, amount, device)
-		e.standard += t
-		e.unknown = e.unknown || !known
-	}
-	if made.IsPositive() {
+// finish works out how much of the planned time was for what is good.
+func (e *effect) finish() {
+	if made := e.good.Add(e.waste); made.IsPositive() {
 		e.standardGood = cost.Span(span(e.standard).Mul(e.good).DivRound(made, 0).IntPart())
 	}
 }

@@ -10,53 +10,30 @@ import (
 // statement rounds the groups and writes everything down.
 func (m *maker) statement() *Statement {
 	s := &Statement{
-		Plant: m.Plant.Name, Currency: m.Plant.Currency, Places: m.Plant.Places, By: m.by, Filter: m.filter,
+		Plant: m.plant.Name, Currency: m.plant.Currency, Places: m.plant.Places, By: m.by, Filter: m.filter,
 		Rows: []Row{}, Materials: []Material{}, Shifts: []Shift{}, Devices: []Device{}, Stops: []Stop{},
 		Deliveries: []Delivery{}, Deviations: []Deviation{}, Waiting: []string{}, // lists in JSON, also where empty
 	}
-	s.From, s.To = m.period()
-	items := m.items()
-	totals := round(items, m.Plant.Places)
+	s.From, s.To = cmp.Or(m.filter.From, m.from), cmp.Or(m.filter.To, m.to)
+	items := m.sorted()
+	totals := round(items, m.plant.Places)
 	m.writeRows(s, items)
 	m.writeMaterials(s, &totals)
 	m.writeOEE(s)
 	m.writeStops(s)
-	m.writeDeliveries(s)
+	slices.SortStableFunc(m.delivered, func(a, b Delivery) int { return cmp.Compare(a.Job, b.Job) })
+	s.Deliveries = append(s.Deliveries, m.delivered...)
 	m.writeDeviations(s)
-	m.writeColour(s)
-	m.writeWaiting(s)
+	s.Total.Colour = m.colour
+	slices.Sort(m.waiting)
+	s.Waiting = append(s.Waiting, slices.Compact(m.waiting)...)
 	return s
 }
 
-// period is the days of the filter, or else of the cells that it takes.
-func (m *maker) period() (from, to string) {
-	for i := range m.cells {
-		if c := &m.cells[i]; c.Day != "" && m.taken[i] {
-			if from == "" || c.Day < from {
-				from = c.Day
-			}
-			to = max(to, c.Day)
-		}
-	}
-	return cmp.Or(m.filter.From, from), cmp.Or(m.filter.To, to)
-}
-
-// items puts the groups together by row and device, in their order.
-func (m *maker) items() []*item {
-	all := map[[2]string]*item{}
-	for _, g := range m.groups {
-		key := [2]string{g.row, g.device}
-		if all[key] == nil {
-			all[key] = &item{row: g.row, device: g.device}
-		}
-		all[key].groups = append(all[key].groups, g)
-	}
-	items := make([]*item, 0, len(all))
-	for _, i := range all {
-		slices.SortFunc(i.groups, func(a, b *group) int { return a.line.compare(b.line.work) })
-		for _, g := range i.groups {
-			i.raw.addAll(&g.money)
-		}
+// sorted gives the items in their order.
+func (m *maker) sorted() []*item {
+	items := make([]*item, 0, len(m.items))
+	for _, i := range m.items {
 		items = append(items, i)
 	}
 	slices.SortFunc(items, func(a, b *item) int {
@@ -71,26 +48,17 @@ func (m *maker) writeRows(s *Statement, items []*item) {
 	byDevice := map[string]*Line{}
 	for _, i := range items {
 		if n := len(s.Rows); n == 0 || s.Rows[n-1].Key != i.row {
-			s.Rows = append(s.Rows, m.row(i.row))
+			s.Rows = append(s.Rows, m.row(i))
 		}
 		row := &s.Rows[len(s.Rows)-1]
 		line := m.writeLine(i)
 		row.Lines = append(row.Lines, line)
 		row.Figures = row.Figures.plus(line.Figures)
-		if below := m.by.Below(); below != "" {
-			for _, g := range i.groups {
-				row.Parts = append(row.Parts, g.below...)
-			}
-		}
 		if byDevice[line.Device] == nil {
 			byDevice[line.Device] = &Line{Device: line.Device, Name: line.Name}
 		}
 		byDevice[line.Device].add(line)
 		s.Total.Figures = s.Total.Figures.plus(line.Figures)
-	}
-	for n := range s.Rows {
-		slices.Sort(s.Rows[n].Parts)
-		s.Rows[n].Parts = slices.Compact(s.Rows[n].Parts)
 	}
 	s.Total.Only = m.filter
 	s.Total.Lines = []Line{}
@@ -103,12 +71,19 @@ func (m *maker) writeRows(s *Statement, items []*item) {
 	s.Total.Below = m.by
 }
 
-func (m *maker) row(key string) Row {
-	return Row{Key: key, Name: m.name(key), Below: m.by.Below(), Only: m.only(key), Lines: []Line{}}
+func (m *maker) row(i *item) Row {
+	row := Row{Key: i.row, Name: i.name, Below: m.by.Below(), Only: m.only(i.row), Lines: []Line{}}
+	if r := m.rows[i.row]; r != nil {
+		if len(r.below) > 0 {
+			row.Parts = sortedKeys(r.below)
+		}
+		row.Colour = r.colour
+	}
+	return row
 }
 
-// name is what a row is called beside its key.
-func (m *maker) name(key string) string {
+// rowName is what a row is called beside its key.
+func (m *maker) rowName(key string) string {
 	switch m.by {
 	case ByJob:
 		return m.orders[key].Name
@@ -132,19 +107,12 @@ func (m *maker) nameOf(device string) string {
 func (m *maker) writeLine(i *item) Line {
 	l := Line{Device: i.device, Name: m.nameOf(i.device)}
 	l.Actual, l.Plan, l.Variance, l.Extra = i.shown.write()
-	var good, waste, planGood, planWaste exact
-	for _, g := range i.groups {
-		l.Times = addTimes(l.Times, g.times)
-		l.Unpriced += g.unpriced
-		l.Entries += g.entries
-		good, waste = plus(good, g.good), plus(waste, g.waste)
-		p := &l.Plan
-		p.Known = p.Known || g.plan.known
-		p.Makeready, p.Run, p.WashUp = p.Makeready+g.plan.makeready, p.Run+g.plan.run, p.WashUp+g.plan.washUp
-		planGood, planWaste = plus(planGood, g.plan.good), plus(planWaste, g.plan.waste)
-	}
-	l.Good, l.Waste = good.decimal(), waste.decimal()
-	l.PlannedGood, l.PlannedWaste = planGood.decimal(), planWaste.decimal()
+	l.Times = addTimes(l.Times, i.times)
+	l.Unpriced, l.Entries = i.unpriced, i.entries
+	p := &i.plan
+	l.Plan.Known, l.Plan.Makeready, l.Plan.Run, l.Plan.WashUp = p.known, p.makeready, p.run, p.washUp
+	l.Good, l.Waste = i.good.decimal(), i.waste.decimal()
+	l.PlannedGood, l.PlannedWaste = p.good.decimal(), p.waste.decimal()
 	return l
 }
 
@@ -196,70 +164,86 @@ func (l *Line) add(m Line) {
 	l.PlannedGood, l.PlannedWaste = l.PlannedGood.Add(m.PlannedGood), l.PlannedWaste.Add(m.PlannedWaste)
 }
 
+// charged is what the filter takes of one material, before it is rounded.
+type charged struct {
+	Material
+	column  column
+	money   exact
+	planned exact
+	empty   bool // there is nothing to show of it but money
+}
+
+// sumGoods takes down the materials of a chapter.
+func (m *maker) sumGoods() {
+	for _, g := range m.goods {
+		used, planned := g.pool.share(g.used, fine), g.pool.share(g.planned, fine)
+		c := charged{
+			column: columnOf(g.kind), empty: used.IsZero() && planned.IsZero(),
+			money:   g.pool.share(g.cost.Mul(hour), fine).DivRound(hour, 2*fine),
+			planned: g.pool.share(g.planCost.Mul(hour), fine).DivRound(hour, 2*fine),
+			Material: Material{
+				Job: g.job, Part: g.part, Kind: g.kind, Name: g.name, Quantity: used.Round(4).decimal(), Unit: g.unit,
+				Kilos: used.Mul(g.factor).Round(4).decimal(), Planned: planned.Round(4).decimal(), Reported: g.reported,
+			},
+		}
+		if len(g.lines) == 1 {
+			c.Device = g.lines[0].device
+		}
+		for _, u := range g.uses {
+			if u.Lot != "" && !slices.Contains(c.Lots, u.Lot) {
+				c.Lots = append(c.Lots, u.Lot)
+			}
+		}
+		m.charged = append(m.charged, c)
+	}
+}
+
 // writeMaterials writes what the filter takes of each material.
 func (m *maker) writeMaterials(s *Statement, totals *sums) {
+	slices.SortStableFunc(m.charged, func(a, b charged) int { return cmp.Compare(a.Job, b.Job) })
 	var byColumn [columns][]exact
-	plans := make([]exact, len(m.goods))
-	for n, g := range m.goods {
-		c := columnOf(g.kind)
-		byColumn[c] = append(byColumn[c], g.pool.share(g.cost.Mul(hour), fine).DivRound(hour, 2*fine))
-		plans[n] = g.pool.share(g.planCost.Mul(hour), fine).DivRound(hour, 2*fine)
+	plans := make([]exact, len(m.charged))
+	for n := range m.charged {
+		c := &m.charged[n]
+		byColumn[c.column] = append(byColumn[c.column], c.money)
+		plans[n] = c.planned
 	}
 	for c := colPaper; c <= colOther; c++ {
 		byColumn[c] = rounded(byColumn[c], totals[c], s.Places)
 	}
 	plans = rounded(plans, totals[colPlanMaterial], s.Places)
 	var next [columns]int // of each column
-	for n, g := range m.goods {
-		c := columnOf(g.kind)
-		money := byColumn[c][next[c]]
-		next[c]++
-		used, planned := g.pool.share(g.used, fine), g.pool.share(g.planned, fine)
-		if used.IsZero() && planned.IsZero() {
-			continue
+	for n := range m.charged {
+		c := &m.charged[n]
+		c.Cost, c.PlanCost = byColumn[c.column][next[c.column]].decimal(), plans[n].decimal()
+		next[c.column]++
+		if !c.empty {
+			s.Materials = append(s.Materials, c.Material)
 		}
-		out := Material{
-			Job: g.job, Part: g.part, Kind: g.kind, Name: g.name, Quantity: used.Round(4).decimal(), Unit: g.unit,
-			Kilos: used.Mul(g.factor).Round(4).decimal(), Planned: planned.Round(4).decimal(), Reported: g.reported,
-			Cost: money.decimal(), PlanCost: plans[n].decimal(),
-		}
-		if len(g.lines) == 1 {
-			out.Device = g.lines[0].device
-		}
-		for _, u := range g.uses {
-			if u.Lot != "" && !slices.Contains(out.Lots, u.Lot) {
-				out.Lots = append(out.Lots, u.Lot)
-			}
-		}
-		s.Materials = append(s.Materials, out)
 	}
 }
 
-// writeWaiting lists jobs that are planned and of which nothing is reported.
-func (m *maker) writeWaiting(s *Statement) {
+// sumWaiting notes jobs that are planned and of which nothing is reported.
+func (m *maker) sumWaiting() {
 	begun, waiting := map[string]bool{}, map[string]bool{}
 	for _, l := range m.lines {
 		if l.cells > 0 {
 			begun[l.job] = true
 		}
 	}
-	for _, t := range m.Tasks {
-		waiting[t.Job] = true
+	for i := range m.Tasks {
+		waiting[m.Tasks[i].Job] = true
 	}
 	for job := range waiting {
 		c := Cell{Job: job}
 		if !begun[job] && m.sieve.has(&c) {
-			s.Waiting = append(s.Waiting, job)
+			m.waiting = append(m.waiting, job)
 		}
 	}
-	slices.Sort(s.Waiting)
 }
 
-func (m *maker) writeColour(s *Statement) {
-	rows := map[string]int{}
-	for n, row := range s.Rows {
-		rows[row.Key] = n
-	}
+// sumColour counts what was measured in each row.
+func (m *maker) sumColour() {
 	for _, c := range m.Colour {
 		cell := Cell{Job: c.Job, Device: c.Device, Day: c.Day}
 		if u := m.units[c.Device]; u != nil && u.CostCentre != nil {
@@ -268,9 +252,8 @@ func (m *maker) writeColour(s *Statement) {
 		if !m.sieve.has(&cell) {
 			continue
 		}
-		if n, have := rows[m.key(m.by, &cell)]; have {
-			s.Rows[n].Colour = s.Rows[n].Colour.plus(c)
-		}
-		s.Total.Colour = s.Total.Colour.plus(c)
+		r := m.rowOf(m.key(m.by, &cell))
+		r.colour = r.colour.plus(c)
+		m.colour = m.colour.plus(c)
 	}
 }

@@ -51,6 +51,10 @@ func (l *line) counts() bool {
 // together too. Work of a part that was planned on one device and done on another of
 // its kind is one line.
 func (m *maker) match() {
+	begun := map[string]bool{}
+	for _, l := range m.lines {
+		begun[l.job] = true // what was spent already
+	}
 	done := map[work]int{} // the place in works
 	var works []work
 	of := make([]int, len(m.cells))
@@ -68,22 +72,22 @@ func (m *maker) match() {
 		}
 		of[i] = n
 	}
-	begun := make(map[string]bool, len(works)/2)
 	for _, w := range works {
 		begun[w.job] = true
 	}
 	tasks := map[work][]cost.Task{}
 	for _, t := range m.Tasks {
-		if empty := t.Makeready+t.Run+t.WashUp == 0 && t.Cost.IsZero(); begun[t.Job] && !empty {
+		if begun[t.Job] && !idleTask(&t) {
 			key := work{t.Job, t.Part, t.Device}
 			tasks[key] = append(tasks[key], t)
 		}
 	}
 	var undone, unplanned []work
 	for key := range tasks {
-		if _, known := done[key]; known {
+		switch _, known := done[key]; {
+		case known:
 			m.line(key, tasks[key])
-		} else {
+		case m.lineOf[key] == nil:
 			undone = append(undone, key)
 		}
 	}
@@ -97,16 +101,32 @@ func (m *maker) match() {
 	m.pair(undone, unplanned, tasks)
 	slices.SortFunc(m.lines, func(a, b *line) int { return a.compare(b.work) })
 	for _, l := range m.lines {
-		m.reckon(l)
+		if l.cells == 0 { // else it was done before it was spent on
+			m.reckon(l)
+		}
 	}
-	m.lineAt = make([]*line, len(m.cells))
 	for i, n := range of {
 		if i > 0 && n == of[i-1] {
-			m.lineAt[i] = m.lineAt[i-1]
+			m.lineAt = append(m.lineAt, m.lineAt[i-1])
 			continue
 		}
-		m.lineAt[i] = m.lineOf[works[n]]
+		m.lineAt = append(m.lineAt, m.lineOf[works[n]])
 	}
+}
+
+// idleTask reports whether a plan grants nothing.
+func idleTask(t *cost.Task) bool { return t.Makeready+t.Run+t.WashUp == 0 && t.Cost.IsZero() }
+
+// looseLine finds or makes the line of a cell of no job, which is never that of work
+// planned elsewhere.
+func (m *maker) looseLine(c *Cell) *line {
+	w := work{part: c.Part, device: c.Device}
+	l := m.lineOf[w]
+	if l == nil {
+		l = m.line(w, m.loose[w])
+		m.reckon(l)
+	}
+	return l
 }
 
 func (w work) compare(v work) int {

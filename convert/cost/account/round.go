@@ -3,15 +3,68 @@ package account
 import (
 	"cmp"
 	"slices"
+
+	"quoin/convert/cost"
 )
 
-// item is what is rounded by itself: the share of one device in one row.
+// item is what is rounded by itself: the share of one device in one row, gathered
+// from its groups.
 type item struct {
 	row, device string
-	groups      []*group
+	name        string // of the row, in words
+	times       [kindsOfTime]cost.Span
+	unpriced    cost.Span
+	entries     int
+	good, waste exact
+	plan        portion
 	raw         sums // times hour
 	exact       sums // in currency
 	shown       sums // rounded
+}
+
+// rowSum is what is gathered of a row beside its items.
+type rowSum struct {
+	below  map[string]bool // keys of the rows under it
+	colour Colour
+}
+
+func (m *maker) rowOf(key string) *rowSum {
+	r := m.rows[key]
+	if r == nil {
+		r = &rowSum{below: map[string]bool{}}
+		m.rows[key] = r
+	}
+	return r
+}
+
+// sumGroups adds the groups of a chapter to their items, in the order of the work.
+func (m *maker) sumGroups() {
+	slices.SortStableFunc(m.lines, func(a, b *line) int { return a.compare(b.work) })
+	for _, l := range m.lines {
+		for _, g := range l.groups {
+			key := [2]string{g.row, g.device}
+			i := m.items[key]
+			if i == nil {
+				i = &item{row: g.row, device: g.device, name: m.rowName(g.row)}
+				m.items[key] = i
+			}
+			i.add(g)
+		}
+	}
+}
+
+func (i *item) add(g *group) {
+	for k := range kindsOfTime {
+		i.times[k] += g.times[k]
+	}
+	i.unpriced += g.unpriced
+	i.entries += g.entries
+	i.good, i.waste = plus(i.good, g.good), plus(i.waste, g.waste)
+	p := &i.plan
+	p.known = p.known || g.plan.known
+	p.makeready, p.run, p.washUp = p.makeready+g.plan.makeready, p.run+g.plan.run, p.washUp+g.plan.washUp
+	p.good, p.waste = plus(p.good, g.plan.good), plus(p.waste, g.plan.waste)
+	i.raw.addAll(&g.money)
 }
 
 // currency turns money times hour into money. Quotients that were cut off far behind

@@ -14,12 +14,12 @@ import (
 type sieve struct {
 	from, to string
 	undated  bool
-	lists    [7]map[string]bool // nil for all, in the order of keys
-	orders   map[string]cost.Order
+	lists    [7]map[string]bool    // nil for all, in the order of keys
+	orders   map[string]cost.Order // of the chapter that is being read
 }
 
-func newSieve(f Filter, orders map[string]cost.Order) *sieve {
-	s := &sieve{from: f.From, to: f.To, undated: f.Undated, orders: orders}
+func newSieve(f Filter) *sieve {
+	s := &sieve{from: f.From, to: f.To, undated: f.Undated}
 	for i, list := range [][]string{f.Jobs, f.Parts, f.Devices, f.Centres, f.Operators, f.Shifts, f.Customers} {
 		for _, word := range list {
 			if s.lists[i] == nil {
@@ -116,7 +116,8 @@ func (m *maker) days(key string) (from, to plant.Day, dated bool) {
 // of the books are used.
 func Entries(entries iter.Seq[cost.Entry], b Books, f Filter) iter.Seq[cost.Entry] {
 	return func(yield func(cost.Entry) bool) {
-		c, s := newCutter(b.Plant), newSieve(f, orders(b.Orders))
+		c, s := newCutter(b.Plant), newSieve(f)
+		s.orders = orders(b.Orders)
 		for e := range entries {
 			has := func(piece Cell) bool { return s.has(&piece) }
 			if slices.ContainsFunc(c.cut(e), has) && !yield(e) {

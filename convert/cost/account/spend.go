@@ -85,7 +85,7 @@ type group struct {
 	money       sums
 	reasons     map[string]cost.Span // of stops
 	phases      [kindsOfTime]int
-	below       []string // keys of the rows under the row
+	below       string // key of the row under the row that was noted last
 }
 
 // portion is the share of a group in the plan of its line.
@@ -121,16 +121,16 @@ func (g *group) total() cost.Span {
 func (m *maker) group(c *Cell, l *line) *group {
 	key := groupKey{m.key(m.by, c), l}
 	g := m.groups[key]
-	if g == nil {
+	isNew := g == nil
+	if isNew {
 		g = &group{row: key.row, device: c.Device, line: l}
 		m.groups[key] = g
-		if l != nil {
-			l.groups = append(l.groups, g)
-		}
+		l.groups = append(l.groups, g)
 	}
 	if below := m.by.Below(); below != "" {
-		if key := m.key(below, c); !slices.Contains(g.below, key) {
-			g.below = append(g.below, key)
+		if under := m.key(below, c); isNew || under != g.below {
+			g.below = under
+			m.rowOf(key.row).below[under] = true
 		}
 	}
 	return g
@@ -166,16 +166,20 @@ func (m *maker) key(by By, c *Cell) string {
 	return c.Day
 }
 
-// spend prices a cell and puts it into its line and group.
-func (m *maker) spend(c *Cell, l *line, taken bool) {
+// spend prices a cell and puts it into its line, and into its group and all that is
+// counted by cells where the filter takes it.
+func (m *maker) spend(c *Cell, l *line) {
 	kind := kindOf(c.State)
 	l.times[kind] += c.Time
 	good, waste := exactly(c.Good), exactly(c.Waste)
 	l.good, l.waste = plus(l.good, good), plus(l.waste, waste)
 	l.cells++
-	if !taken {
+	if !m.sieve.has(c) {
 		return
 	}
+	l.taken = true
+	m.dayOf(c)
+	m.effectOf(c, l)
 	g := m.group(c, l)
 	g.times[kind] += c.Time
 	g.phases[kind] += c.Entries
@@ -188,6 +192,9 @@ func (m *maker) spend(c *Cell, l *line, taken bool) {
 		g.reasons[c.Reason] += c.Time
 	}
 	r := m.rate(c)
+	if c.State == job.StateStopped {
+		m.stopOf(c, r)
+	}
 	if r.centre == nil || kind == notKnown {
 		g.unpriced += c.Time
 		return
@@ -200,6 +207,16 @@ func (m *maker) spend(c *Cell, l *line, taken bool) {
 	}
 	if c.Work == "Alteration" || c.Work == "Rework" {
 		g.money.add(colRework, money)
+	}
+}
+
+// dayOf widens the period by the day of a cell.
+func (m *maker) dayOf(c *Cell) {
+	if c.Day != "" {
+		if m.from == "" || c.Day < m.from {
+			m.from = c.Day
+		}
+		m.to = max(m.to, c.Day)
 	}
 }
 

@@ -5,39 +5,42 @@ import (
 	"slices"
 
 	"quoin/convert/cost"
-	"quoin/jdf/job"
 )
+
+// stopSum is what is gathered of a reason.
+type stopSum struct {
+	time    cost.Span
+	count   int
+	devices map[string]bool
+	money   exact // times hour
+}
+
+// stopOf adds a cell of a device that stood still, at its rate.
+func (m *maker) stopOf(c *Cell, r rate) {
+	stop := m.stops[c.Reason]
+	if stop == nil {
+		stop = &stopSum{devices: map[string]bool{}}
+		m.stops[c.Reason] = stop
+	}
+	stop.time += c.Time
+	stop.count += c.Entries
+	stop.devices[c.Device] = true
+	stop.money = plus(stop.money, r.full[stopped].Mul(span(c.Time)))
+}
 
 // writeStops ranks the reasons of stops by time, count and cost.
 func (m *maker) writeStops(s *Statement) {
-	byReason := map[string]*Stop{}
-	devices := map[string]map[string]bool{}
-	money := map[string]exact{}
-	for i := range m.cells {
-		c := &m.cells[i]
-		if c.State != job.StateStopped || !m.taken[i] {
-			continue
-		}
-		stop := byReason[c.Reason]
-		if stop == nil {
-			stop = &Stop{Reason: c.Reason}
-			byReason[c.Reason], devices[c.Reason] = stop, map[string]bool{}
-		}
-		stop.Time += c.Time
-		stop.Count += c.Entries
-		devices[c.Reason][c.Device] = true
-		money[c.Reason] = money[c.Reason].Add(m.rate(c).full[stopped].Mul(span(c.Time)))
-	}
-	reasons := sortedKeys(byReason)
+	reasons := sortedKeys(m.stops)
 	costs := make([]exact, len(reasons))
 	for n, reason := range reasons {
-		costs[n] = money[reason].DivRound(hour, 2*fine)
+		costs[n] = m.stops[reason].money.DivRound(hour, 2*fine)
 	}
 	costs = rounded(costs, exactly(s.Total.Actual.Stopped), s.Places)
 	for n, reason := range reasons {
-		stop := byReason[reason]
-		stop.Devices, stop.Cost = sortedKeys(devices[reason]), costs[n].decimal()
-		s.Stops = append(s.Stops, *stop)
+		stop := m.stops[reason]
+		s.Stops = append(s.Stops, Stop{
+			Reason: reason, Devices: sortedKeys(stop.devices), Time: stop.time, Count: stop.count, Cost: costs[n].decimal(),
+		})
 	}
 	rank(s.Stops, func(a, b *Stop) int { return cmp.Compare(b.Count, a.Count) }, func(x *Stop, n int) { x.ByCount = n })
 	rank(s.Stops, func(a, b *Stop) int { return b.Cost.Cmp(a.Cost) }, func(x *Stop, n int) { x.ByCost = n })

@@ -141,7 +141,7 @@ func (m *maker) kindOfUse(u cost.Use) string {
 
 func (m *maker) inkOf(names ...string) *plant.Ink {
 	for _, name := range names {
-		for _, i := range m.Plant.Inks {
+		for _, i := range m.plant.Inks {
 			if name != "" && (i.ID == name || i.Name == name) {
 				return i
 			}
@@ -199,7 +199,7 @@ func (m *maker) ofPress(press *plant.Press, p *planned) []Supply {
 		Kind: plates, Name: "plates", Quantity: colours, Unit: "plates", Cost: colours.Mul(press.PlatePrice),
 	})
 	area := in.Mul(squareMetres(c)) // of one side of all sheets
-	grams := area.Mul(colours).Mul(m.Plant.Coverage).Shift(-2).Mul(press.InkFilm)
+	grams := area.Mul(colours).Mul(m.plant.Coverage).Shift(-2).Mul(press.InkFilm)
 	all = append(all, Supply{
 		Kind: ink, Name: "ink", Quantity: grams.Shift(-3), Unit: "kg", Kilos: grams.Shift(-3),
 		Cost: grams.Shift(-3).Mul(press.InkPrice),
@@ -237,7 +237,7 @@ func priceOfWeight(s *plant.Stock, kilos decimal.Decimal) decimal.Decimal {
 // weight and coating that hold the sheet, the cheapest by weight.
 func (m *maker) stockOf(c cost.Class, names ...string) *plant.Stock {
 	for _, name := range names {
-		for _, s := range m.Plant.Stocks {
+		for _, s := range m.plant.Stocks {
 			if name != "" && (s.ID == name || s.Name == name) {
 				return s
 			}
@@ -246,7 +246,7 @@ func (m *maker) stockOf(c cost.Class, names ...string) *plant.Stock {
 	var best *plant.Stock
 	one := decimal.NewFromInt(1)
 	size := plant.Size{Width: c.Width, Height: c.Height}
-	for _, s := range m.Plant.Stocks {
+	for _, s := range m.plant.Stocks {
 		fits := size.Fits(s.Size) || size.Turned().Fits(s.Size)
 		if !fits || s.Coating != c.Stock || !decimal.NewFromFloat(s.Grammage).Equal(c.Grammage) {
 			continue

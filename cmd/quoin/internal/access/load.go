@@ -13,6 +13,7 @@ import (
 
 	"go.yaml.in/yaml/v3"
 
+	"quoin/cmd/quoin/internal/rulebook"
 	"quoin/jdf"
 	"quoin/validate"
 	"quoin/validate/yamltext"
@@ -70,13 +71,13 @@ func (l *loader) value(n *yaml.Node, path, want string) {
 	if n.Kind != yaml.ScalarNode {
 		got = yamltext.Describe(n)
 	}
-	l.add(ruleValue, n, path, validate.F("key", path), validate.F("got", got), validate.F("want", want))
+	l.add(rulebook.PartnersValue, n, path, validate.F("key", path), validate.F("got", got), validate.F("want", want))
 }
 
 func (l *loader) settings() *Settings {
 	root, fault := l.text.Parse()
 	if fault != nil {
-		l.report.Add(ruleText.At(fault.Place, validate.F("problem", fault.Problem)))
+		l.report.Add(rulebook.PartnersText.At(fault.Place, validate.F("problem", fault.Problem)))
 		return nil
 	}
 	s := &Settings{}
@@ -94,7 +95,7 @@ func (l *loader) settings() *Settings {
 		},
 	})
 	if len(s.Partners) == 0 && l.report.Worst() < validate.Error {
-		l.report.Add(ruleText.At(l.text.Place(root, "partners"), validate.F("problem", "no partner is named")))
+		l.report.Add(rulebook.PartnersText.At(l.text.Place(root, "partners"), validate.F("problem", "no partner is named")))
 	}
 	return s
 }
@@ -114,7 +115,7 @@ func (l *loader) each(n *yaml.Node, path string, keys map[string]func(*yaml.Node
 			for name := range keys {
 				names = append(names, name)
 			}
-			l.add(ruleKey, key, yamltext.Under(path, key.Value), validate.F("key", key.Value),
+			l.add(rulebook.PartnersKey, key, yamltext.Under(path, key.Value), validate.F("key", key.Value),
 				validate.F("near", validate.Suggest(key.Value, names)), validate.F("choices", validate.Choices(sorted(names))))
 			continue
 		}
@@ -156,12 +157,14 @@ func (l *loader) partners(n *yaml.Node, path string) []*Partner {
 			continue
 		}
 		if names[p.Name] {
-			l.add(ruleTwice, item, path, validate.F("what", "the name"), validate.F("name", p.Name), validate.F("other", p.Name))
+			l.add(rulebook.PartnersTwice, item, path, validate.F("what", "the name"),
+				validate.F("name", p.Name), validate.F("other", p.Name))
 		}
 		names[p.Name] = true
 		for _, proof := range p.proofs() {
 			if other := proofs[proof]; other != "" {
-				l.add(ruleTwice, item, path, validate.F("what", "what proves it"), validate.F("name", p.Name), validate.F("other", other))
+				l.add(rulebook.PartnersTwice, item, path, validate.F("what", "what proves it"),
+					validate.F("name", p.Name), validate.F("other", other))
 			}
 			proofs[proof] = p.Name
 		}
@@ -221,7 +224,7 @@ func (l *loader) partner(n *yaml.Node, path string) *Partner {
 		return p
 	}
 	missing := func(key, want string) {
-		l.add(ruleMissing, n, path, validate.F("key", key), validate.F("want", want))
+		l.add(rulebook.PartnersMissing, n, path, validate.F("key", key), validate.F("want", want))
 	}
 	if p.Name == "" {
 		missing("name", "a name")
@@ -239,9 +242,9 @@ func (l *loader) token(p *Partner, n *yaml.Node, path string) {
 	text, err := Secret(n.Value, l.folder)
 	switch {
 	case errors.Is(err, ErrPlain):
-		l.add(rulePlainSecret, n, path)
+		l.add(rulebook.PartnersPlainSecret, n, path)
 	case err != nil:
-		l.add(ruleSecret, n, path, validate.F("from", n.Value), validate.F("problem", err))
+		l.add(rulebook.PartnersSecret, n, path, validate.F("from", n.Value), validate.F("problem", err))
 	default:
 		p.secret, p.hasToken = sha256.Sum256([]byte(text)), true
 	}

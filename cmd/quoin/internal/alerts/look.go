@@ -223,7 +223,7 @@ func (l *look) deliveries(tx *works.Tx) error {
 			to = d.Partner
 		}
 		l.add(Condition{
-			Kind: plant.AlertDelivery, Key: to + " " + d.Address, Level: level, Severity: severity,
+			Kind: plant.AlertDelivery, Key: to + " " + works.Bare(d.Address), Level: level, Severity: severity,
 			Text:   fmt.Sprintf("%s to %s failed %d times: %s%s", d.Kind, to, d.Attempts, d.Error, end),
 			Ticket: d.Ticket, Device: d.Device,
 		})

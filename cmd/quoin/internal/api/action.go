@@ -9,7 +9,6 @@ import (
 	"io"
 	"mime"
 	"net/http"
-	"strconv"
 	"strings"
 
 	"quoin/cmd/quoin/internal/works"
@@ -24,74 +23,6 @@ type why struct {
 type whyPriority struct {
 	Reason   string `json:"reason" doc:"why, for the history; 1 to 500 letters"`
 	Priority *int   `json:"priority,omitempty" doc:"0 to 100, higher first; needed for priority alone"`
-}
-
-// action is something that a person can do to a job.
-type action struct {
-	name, says string
-	can        func(*works.Ticket) bool
-	do         func(tx *works.Tx, k *works.Ticket, said whyPriority) error
-}
-
-var actions = []action{
-	{"check", "check it again, as if it had just come in; its plan is given up",
-		func(k *works.Ticket) bool { return k.State.Can(works.Submitted) }, moveTo(works.Submitted)},
-	{"plan", "plan it, in the background; a plan it has is replaced",
-		func(k *works.Ticket) bool { return k.State.Can(works.Planned) }, wantPlan},
-	{"release", "write its device tickets and give them to the devices, each in its turn",
-		func(k *works.Ticket) bool { return k.State.Can(works.Released) && k.Entry != works.EntryHeld }, moveTo(works.Released)},
-	{"hold", "keep it where it is until it is resumed; what runs is suspended",
-		func(k *works.Ticket) bool { return k.Entry == works.EntryWaiting || k.Entry == works.EntryRunning },
-		enter(works.EntryRunning, works.EntrySuspended, works.EntryHeld)},
-	{"resume", "let it go on from where it was held",
-		func(k *works.Ticket) bool { return k.Entry == works.EntryHeld || k.Entry == works.EntrySuspended },
-		enter(works.EntrySuspended, works.EntryRunning, works.EntryWaiting)},
-	{"abort", "cancel what is not done and call it back from the devices; it can not be taken back",
-		func(k *works.Ticket) bool { return k.State.Can(works.Aborted) }, moveTo(works.Aborted)},
-	{"remove", "take it out of the queue; its history stays, and it can not be taken back",
-		func(k *works.Ticket) bool { return k.State.Can(works.Removed) && k.State != works.Running }, moveTo(works.Removed)},
-	{"priority", "change its priority in the queue",
-		func(k *works.Ticket) bool { return k.Entry == works.EntryWaiting || k.Entry == works.EntryHeld }, setPriority},
-}
-
-func moveTo(to works.State) func(*works.Tx, *works.Ticket, whyPriority) error {
-	return func(tx *works.Tx, k *works.Ticket, said whyPriority) error {
-		_, err := tx.Move(k.ID, to, said.Reason)
-		return err
-	}
-}
-
-// enter brings a queue entry into a status: one for those that run, another for those that wait.
-func enter(running, then, other works.Entry) func(*works.Tx, *works.Ticket, whyPriority) error {
-	return func(tx *works.Tx, k *works.Ticket, said whyPriority) error {
-		to := other
-		if k.Entry == running {
-			to = then
-		}
-		_, err := tx.SetEntry(k.ID, to, said.Reason)
-		return err
-	}
-}
-
-func wantPlan(tx *works.Tx, k *works.Ticket, said whyPriority) error {
-	if !k.State.Can(works.Planned) {
-		return &works.StateError{What: "ticket", ID: k.ID, Was: string(k.State), To: string(works.Planned)}
-	}
-	if err := tx.Note(k.ID, 0, "planning asked for: "+said.Reason); err != nil {
-		return err
-	}
-	return tx.Want(works.ChorePlan, k.ID)
-}
-
-func setPriority(tx *works.Tx, k *works.Ticket, said whyPriority) error {
-	if said.Priority == nil || *said.Priority < 0 || *said.Priority > 100 {
-		return badField("priority", "priority is missing or out of range; want a whole number from 0 to 100")
-	}
-	if err := tx.Note(k.ID, 0, said.Reason); err != nil {
-		return err
-	}
-	_, err := tx.SetPriority(k.ID, *said.Priority)
-	return err
 }
 
 func badField(field, detail string) error {
@@ -143,33 +74,31 @@ func reasonable(reason string) (string, error) {
 }
 
 // act makes the handler of an action.
-func act(one action) func(*api, *call) (*reply, error) {
+func act(one works.Action) func(*api, *call) (*reply, error) {
 	return func(a *api, c *call) (*reply, error) {
-		return a.onJob(c, "ticket."+one.name, one.name == "priority", func(tx *works.Tx, k *works.Ticket,
-			said whyPriority) error {
-			return one.do(tx, k, said)
+		return a.onJob(c, one.Number, func(tx *works.Tx, k *works.Ticket, said whyPriority) error {
+			asked := works.Asked{Reason: said.Reason}
+			if one.Number {
+				if said.Priority == nil || *said.Priority < 0 || *said.Priority > 100 {
+					return badField("priority", "priority is missing or out of range; want a whole number from 0 to 100")
+				}
+				asked.Priority = *said.Priority
+			}
+			return tx.Act(one, k, asked)
 		})
 	}
 }
 
 func retryStep(a *api, c *call) (*reply, error) {
-	return a.onJob(c, "ticket.retry", false, func(tx *works.Tx, k *works.Ticket, said whyPriority) error {
-		s, err := tx.Step(c.number("step"))
-		if err != nil {
-			return err
-		}
-		if s.Ticket != k.ID {
-			return unknown(fmt.Sprintf("step %d does not belong to job %d", s.ID, k.ID))
-		}
-		_, err = tx.Report(s.ID, works.StepReport{State: works.StepReady, Reason: said.Reason})
-		return err
+	return a.onJob(c, false, func(tx *works.Tx, k *works.Ticket, said whyPriority) error {
+		return tx.RetryStep(k.ID, c.number("step"), said.Reason)
 	})
 }
 
 // onJob does something to a job, if it is still as who asks has seen it. It answers with
 // the job as it is then.
 func (a *api) onJob(
-	c *call, logged string, more bool, do func(*works.Tx, *works.Ticket, whyPriority) error,
+	c *call, more bool, do func(*works.Tx, *works.Ticket, whyPriority) error,
 ) (*reply, error) {
 	var said whyPriority
 	err := c.said(&said)
@@ -201,9 +130,6 @@ func (a *api) onJob(
 		if err := do(tx, k, said); err != nil {
 			return err
 		}
-		if err := tx.Log(logged, strconv.FormatInt(id, 10), said.Reason); err != nil {
-			return err
-		}
 		if k, err = tx.Ticket(id); err != nil {
 			return err
 		}
@@ -223,9 +149,9 @@ func whole(tx *works.Tx, k *works.Ticket) (*wholeJob, error) {
 		return nil, err
 	}
 	j := &wholeJob{job: jobOf(k), Steps: stepsOf(steps), Actions: []string{}}
-	for _, one := range actions {
-		if one.can(k) {
-			j.Actions = append(j.Actions, one.name)
+	for _, one := range works.Actions() {
+		if one.Can(k) {
+			j.Actions = append(j.Actions, one.Name)
 		}
 	}
 	return j, nil

@@ -10,7 +10,6 @@ import (
 	"runtime"
 	"strconv"
 	"strings"
-	"sync"
 
 	"quoin/cmd/quoin/internal/access"
 	"quoin/cmd/quoin/internal/service"
@@ -20,9 +19,6 @@ import (
 type api struct {
 	parts *service.Parts
 	turns chan struct{} // one for each heavy operation at once
-
-	mu     sync.Mutex
-	ending map[*http.Server]chan struct{} // closed when the server is told to end
 }
 
 // Addition is the API for a running service, under Prefix.
@@ -35,8 +31,7 @@ func Addition() service.Addition {
 
 // handler answers everything under Prefix.
 func handler(p *service.Parts) http.Handler {
-	a := &api{parts: p, turns: make(chan struct{}, max(1, runtime.GOMAXPROCS(0))),
-		ending: map[*http.Server]chan struct{}{}}
+	a := &api{parts: p, turns: make(chan struct{}, max(1, runtime.GOMAXPROCS(0)))}
 	mux := http.NewServeMux()
 	for _, op := range operations() {
 		mux.Handle(op.Method+" "+Prefix+op.Path, a.guarded(op))

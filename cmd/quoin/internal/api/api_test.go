@@ -3,11 +3,14 @@ package api_test
 import (
 	"bytes"
 	"context"
+	"encoding/base64"
 	"encoding/json"
+	"fmt"
 	"io"
 	"net/http"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -268,6 +271,78 @@ func TestPages(t *testing.T) {
 	cursor := h.get(path).json(t)["next"].(string)
 	h.get("/jobs?limit=3&order=due&cursor="+cursor).problem(t, http.StatusBadRequest, "cursor")
 	h.get("/messages?cursor="+cursor).problem(t, http.StatusBadRequest, "cursor")
+}
+
+// What comes in or goes between two pages moves nothing: every list tells what was there
+// when it was begun, once.
+func TestPagesStandStill(t *testing.T) {
+	h := open(t)
+	at, n := time.Date(2026, 11, 25, 6, 0, 0, 0, time.UTC), 0
+	add := func() (id int64) {
+		n++
+		require.NoError(t, h.store.Write(t.Context(), "", func(tx *works.Tx) error {
+			k, err := tx.Submit(works.Submission{
+				Job: fmt.Sprint("SM-", n), Customer: []string{"Ämter der Küste", "Harbour Office"}[n%2], Partner: "sender",
+				Body: []byte("<XJDF/>"), Held: true, Due: at.Add(-time.Duration(n) * time.Hour),
+			})
+			if err != nil {
+				return err
+			}
+			id = k.ID
+			_, err = tx.Send(works.NewDelivery{Key: fmt.Sprint(n), Kind: "Test", Partner: "sender", Address: "/nowhere",
+				Due: time.Now().Add(time.Hour), Body: []byte("x")})
+			if err != nil {
+				return err
+			}
+			_, _, err = tx.Raise(works.Alert{Kind: "test", Key: fmt.Sprint(n), Severity: "note", Text: "a test"})
+			return err
+		}))
+		return id
+	}
+	for range 5 {
+		add()
+	}
+	for _, path := range []string{"/jobs?order=queue", "/jobs?order=due", "/jobs?order=change", "/deliveries?kind=Test",
+		"/chores?kind=deliver", "/alerts?kind=test"} {
+		before := n
+		require.Eventually(t, func() bool { return len(numbers(t, h, "/jobs?limit=500&state=received")) == 0 },
+			30*time.Second, 20*time.Millisecond, "all are checked, which is a change")
+		whole := numbers(t, h, path+"&limit=500")
+		require.Len(t, whole, before, path)
+		var seen []int64
+		for next := path + "&limit=2"; ; {
+			p := h.get(next).json(t)
+			for _, one := range p["items"].([]any) {
+				seen = append(seen, int64(one.(map[string]any)["id"].(float64)))
+			}
+			cursor, more := p["next"].(string)
+			if !more {
+				break
+			}
+			next = path + "&limit=2&cursor=" + cursor
+			if n < before+3 {
+				add()
+			}
+		}
+		known := slices.DeleteFunc(slices.Clone(seen), func(id int64) bool { return !slices.Contains(whole, id) })
+		require.Equal(t, whole, known, path)
+		require.Equal(t, len(seen), len(slices.Compact(slices.Sorted(slices.Values(seen)))), "%s tells something twice", path)
+	}
+	require.Len(t, numbers(t, h, "/jobs?limit=500&customer=%C3%A4mter"), n/2, "whatever the case")
+	require.Len(t, numbers(t, h, "/jobs?limit=500&customer=harbour"), n-n/2)
+	require.Empty(t, numbers(t, h, "/jobs?customer=SM-1"), "the customer alone is looked at")
+	require.Empty(t, numbers(t, h, "/jobs?customer=%25"), "letters mean themselves")
+	forged := base64.RawURLEncoding.EncodeToString([]byte(`["x","1"]`))
+	h.get("/alerts?cursor="+forged).problem(t, http.StatusBadRequest, "cursor")
+}
+
+// numbers are the ids of a page.
+func numbers(t *testing.T, h *house, path string) (all []int64) {
+	t.Helper()
+	for _, one := range h.get(path).json(t)["items"].([]any) {
+		all = append(all, int64(one.(map[string]any)["id"].(float64)))
+	}
+	return all
 }
 
 func TestHostile(t *testing.T) {

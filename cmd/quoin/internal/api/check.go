@@ -13,6 +13,7 @@ import (
 	"quoin/convert/plan"
 	"quoin/validate"
 	"quoin/validate/packages"
+	"quoin/validate/packages/pdf"
 	"quoin/validate/profile"
 	"quoin/validate/render"
 )
@@ -74,7 +75,8 @@ func validateDocument(a *api, c *call) (*reply, error) {
 	if err != nil {
 		return nil, err
 	}
-	found, err := packages.CheckBytes(c.r.Context(), engine, d.name, desk.Whole(d.media, d.data), packages.Options{})
+	body, opt := desk.Whole(d.media, d.data), packages.Options{PDF: pdf.Reader{}}
+	found, err := packages.CheckBytes(c.r.Context(), engine, d.name, body, opt)
 	if err != nil {
 		return nil, unreadable(err)
 	}

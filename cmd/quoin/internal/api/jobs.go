@@ -19,7 +19,7 @@ var orders = map[string]works.Order{"queue": works.ByQueue, "due": works.ByDue, 
 func listJobs(a *api, c *call) (*reply, error) {
 	f := works.TicketFilter{
 		Partner: c.text("partner"), Job: c.text("job"), Device: c.text("device"), Search: c.text("search"),
-		Since: c.moment("since", a.zone()), Order: orders[c.text("order")],
+		Customer: c.text("customer"), Since: c.moment("since", a.zone()), Order: orders[c.text("order")],
 	}
 	if !c.reads() {
 		f.Partner = c.who.Name
@@ -28,10 +28,10 @@ func listJobs(a *api, c *call) (*reply, error) {
 		f.States = append(f.States, works.State(s))
 	}
 	return read(a, c, func(tx *works.Tx) (any, error) {
-		return byPlace(c, func(limit, offset int) ([]*works.Ticket, error) {
-			f.Limit, f.Offset = limit, offset
+		return byMark(c, func(limit int, after works.Mark) ([]*works.Ticket, error) {
+			f.Limit, f.After = limit, after
 			return tx.Tickets(f)
-		}, jobOf)
+		}, func(k *works.Ticket) works.Mark { return k.Mark(f.Order) }, jobOf)
 	})
 }
 

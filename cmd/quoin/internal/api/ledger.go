@@ -2,8 +2,12 @@ package api
 
 import (
 	"bufio"
+	"crypto/sha256"
+	"encoding/hex"
 	"encoding/json"
 	"net/http"
+	"slices"
+	"strings"
 	"time"
 
 	"quoin/cmd/quoin/internal/ledger"
@@ -37,23 +41,90 @@ func (a *api) entries(c *call, f ledger.Filter) (*reply, error) {
 	if c.text("format") == "ndjson" {
 		return &reply{stream: func(c *call) error { return a.streamEntries(c, f) }}, nil
 	}
-	p, err := byPlace(c, func(limit, offset int) ([]cost.Entry, error) {
+	p, err := inPages(c, func(limit int, after []string) ([]cost.Entry, error) {
 		var list []cost.Entry
-		at := 0
+		at, err := newEntryMark(after)
+		if err != nil {
+			return nil, err
+		}
 		for e, err := range a.parts.Ledger.Entries(c.r.Context(), f) {
 			if err != nil {
 				return nil, err
 			}
-			if at++; at <= offset {
+			if !at.behind(e) {
 				continue
 			}
 			if list = append(list, e); len(list) == limit {
 				break
 			}
 		}
+		if !at.found {
+			return nil, badCursor()
+		}
 		return list, nil
-	}, func(e cost.Entry) cost.Entry { return e })
+	}, placeOfEntry, func(e cost.Entry) cost.Entry { return e })
 	return &reply{value: p}, err
+}
+
+// entryMark finds a place in the list of entries, which goes by device and, within a
+// device, by time. Entries have no numbers: those of a device are settled anew when it
+// reports something late.
+type entryMark struct {
+	device string
+	start  time.Time
+	sum    string // of the entry itself
+
+	met   bool // the device has been come to
+	found bool
+}
+
+func placeOfEntry(e cost.Entry) []string {
+	return []string{e.Device, e.Start.UTC().Format(time.RFC3339Nano), sumOf(e)}
+}
+
+// sumOf tells entries apart.
+func sumOf(e cost.Entry) string {
+	text, err := json.Marshal(e)
+	if err != nil { // of plain data, which can be written
+		return err.Error()
+	}
+	sum := sha256.Sum256(text)
+	return hex.EncodeToString(sum[:8])
+}
+
+func newEntryMark(place []string) (*entryMark, error) {
+	if place == nil {
+		return &entryMark{found: true}, nil
+	}
+	if len(place) != 3 {
+		return nil, badCursor()
+	}
+	start, err := time.Parse(time.RFC3339Nano, place[1])
+	if err != nil {
+		return nil, badCursor()
+	}
+	return &entryMark{device: place[0], start: start, sum: place[2]}, nil
+}
+
+// behind reports whether an entry comes behind the mark. Where that of the mark is no
+// longer there, the next that begins later does, or the next device.
+func (m *entryMark) behind(e cost.Entry) bool {
+	switch {
+	case m.found:
+		return true
+	case e.Device != m.device:
+		m.found = m.met
+		return m.found
+	}
+	m.met = true
+	switch {
+	case e.Start.After(m.start):
+		m.found = true
+		return true
+	case e.Start.Equal(m.start) && sumOf(e) == m.sum:
+		m.found = true // those behind it are meant
+	}
+	return false
 }
 
 // flushEvery is how many lines go out together.
@@ -89,10 +160,16 @@ func listLedgerJobs(a *api, c *call) (*reply, error) {
 	if err != nil {
 		return nil, err
 	}
-	p, err := byPlace(c, func(limit, offset int) ([]ledger.Job, error) {
-		offset = min(offset, len(jobs))
-		return jobs[offset:min(len(jobs), offset+limit)], nil
-	}, func(j ledger.Job) ledger.Job { return j })
+	slices.SortFunc(jobs, func(a, b ledger.Job) int { return strings.Compare(a.ID, b.ID) }) // databases differ
+	p, err := inPages(c, func(limit int, after []string) ([]ledger.Job, error) {
+		from := 0
+		if after != nil {
+			from, _ = slices.BinarySearchFunc(jobs, after[0]+"\x00", func(j ledger.Job, id string) int {
+				return strings.Compare(j.ID, id)
+			})
+		}
+		return jobs[from:min(len(jobs), from+limit)], nil
+	}, func(j ledger.Job) []string { return []string{j.ID} }, func(j ledger.Job) ledger.Job { return j })
 	return &reply{value: p}, err
 }
 

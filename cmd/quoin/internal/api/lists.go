@@ -3,9 +3,6 @@ package api
 import (
 	"fmt"
 	"net/http"
-	"net/url"
-	"regexp"
-	"strings"
 
 	"quoin/cmd/quoin/internal/works"
 )
@@ -56,46 +53,22 @@ func listDeliveries(a *api, c *call) (*reply, error) {
 		f.States = append(f.States, works.DeliveryState(s))
 	}
 	return read(a, c, func(tx *works.Tx) (any, error) {
-		return byPlace(c, func(limit, offset int) ([]*works.Delivery, error) {
-			f.Limit, f.Offset = limit, offset
+		return byMark(c, func(limit int, after works.Mark) ([]*works.Delivery, error) {
+			f.Limit, f.After = limit, after
 			return tx.Deliveries(f)
-		}, deliveryOf)
+		}, (*works.Delivery).Mark, deliveryOf)
 	})
 }
 
 func deliveryOf(d *works.Delivery) delivery {
 	out := delivery{
-		ID: d.ID, Message: d.MessageID, Kind: d.Kind, Device: d.Device, Partner: d.Partner, Address: bare(d.Address), Job: d.Ticket,
-		Step: d.Step, State: string(d.State), Attempts: d.Attempts, Error: scrubbed(d.Error), Created: d.Created, Changed: d.Changed,
+		ID: d.ID, Message: d.MessageID, Kind: d.Kind, Device: d.Device, Partner: d.Partner, Address: works.Bare(d.Address), Job: d.Ticket,
+		Step: d.Step, State: string(d.State), Attempts: d.Attempts, Error: works.Scrub(d.Error), Created: d.Created, Changed: d.Changed,
 	}
 	if d.Answer != nil {
 		out.Status, out.Code = d.Answer.Status, d.Answer.Code
 	}
 	return out
-}
-
-// addresses finds the URLs in the text of an error.
-var addresses = regexp.MustCompile(`[a-z]+://[^\s"<>]+`)
-
-// scrubbed takes secrets out of the URLs that the text of an error names.
-func scrubbed(text string) string { return addresses.ReplaceAllStringFunc(text, bareAt) }
-
-// bareAt is bare for a URL in a sentence, with the mark behind it.
-func bareAt(found string) string {
-	address := strings.TrimRight(found, ":;,.)")
-	return bare(address) + found[len(address):]
-}
-
-// bare takes users, passwords and queries off a URL, where secrets are put.
-func bare(address string) string {
-	if !strings.Contains(address, "://") {
-		return address
-	}
-	u, err := url.Parse(address)
-	if err != nil {
-		return ""
-	}
-	return u.Scheme + "://" + u.Host + u.Path
 }
 
 func listChores(a *api, c *call) (*reply, error) {
@@ -104,15 +77,15 @@ func listChores(a *api, c *call) (*reply, error) {
 		f.States = append(f.States, works.ChoreState(s))
 	}
 	return read(a, c, func(tx *works.Tx) (any, error) {
-		return byPlace(c, func(limit, offset int) ([]*works.Chore, error) {
-			f.Limit, f.Offset = limit, offset
+		return byMark(c, func(limit int, after works.Mark) ([]*works.Chore, error) {
+			f.Limit, f.After = limit, after
 			return tx.Chores(f)
-		}, choreOf)
+		}, (*works.Chore).Mark, choreOf)
 	})
 }
 
 func choreOf(c *works.Chore) chore {
-	return chore{c.ID, c.Kind, c.Subject, string(c.State), c.Attempts, c.Due, c.Created, scrubbed(c.Error)}
+	return chore{c.ID, c.Kind, c.Subject, string(c.State), c.Attempts, c.Due, c.Created, works.Scrub(c.Error)}
 }
 
 // choreAction retries or discards a chore; find says which.
@@ -157,18 +130,15 @@ func deliveryChore(tx *works.Tx, id int64) (int64, error) {
 	if _, err := tx.Delivery(id); err != nil {
 		return 0, err
 	}
-	list, err := tx.Chores(works.ChoreFilter{
-		Kinds: []string{works.ChoreDeliver}, Subject: path64(id), States: []works.ChoreState{works.ChoreDead,
-			works.ChoreWaiting},
-	})
+	one, err := tx.ChoreOf(id)
 	if err != nil {
 		return 0, err
 	}
-	if len(list) == 0 {
+	if one == nil {
 		return 0, &problem{Status: http.StatusConflict, Code: "state",
 			Detail: fmt.Sprintf("delivery %d waits for nothing", id), Do: "read it again and decide anew"}
 	}
-	return list[len(list)-1].ID, nil
+	return one.ID, nil
 }
 
 func retry(tx *works.Tx, id int64, _ string) error { return tx.Retry(id) }
@@ -181,16 +151,16 @@ func listAlerts(a *api, c *call) (*reply, error) {
 		f.States = append(f.States, works.AlertState(s))
 	}
 	return read(a, c, func(tx *works.Tx) (any, error) {
-		return byPlace(c, func(limit, offset int) ([]*works.Alert, error) {
-			f.Limit, f.Offset = limit, offset
+		return byMark(c, func(limit int, after works.Mark) ([]*works.Alert, error) {
+			f.Limit, f.After = limit, after
 			return tx.Alerts(f)
-		}, alertOf)
+		}, (*works.Alert).Mark, alertOf)
 	})
 }
 
 func alertOf(a *works.Alert) alert {
 	return alert{
-		ID: a.ID, Kind: a.Kind, Key: a.Key, Severity: a.Severity, Text: scrubbed(a.Text), Job: a.Ticket, Device: a.Device,
+		ID: a.ID, Kind: a.Kind, Key: a.Key, Severity: a.Severity, Text: works.Scrub(a.Text), Job: a.Ticket, Device: a.Device,
 		State: string(a.State), First: a.First, Last: a.Last, Count: a.Count, Who: a.Who, Acknowledged: when(a.Acked),
 		Closed: when(a.Closed),
 	}

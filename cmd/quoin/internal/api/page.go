@@ -2,12 +2,15 @@ package api
 
 import (
 	"encoding/base64"
+	"encoding/json"
+	"errors"
 	"fmt"
 	"hash/fnv"
 	"net/http"
 	"net/url"
 	"strconv"
-	"strings"
+
+	"quoin/cmd/quoin/internal/works"
 )
 
 // page is a list in pages: its items, and where the next page begins.
@@ -26,30 +29,33 @@ var pageParams = []param{
 	{Name: "limit", In: "query", Type: "integer", Min: 1, Max: mostPage, Usual: strconv.Itoa(usualPage),
 		Says: "items of a page"},
 	{Name: "cursor", In: "query", Type: "string",
-		Says: "next of the page before, with all other parameters the same"},
+		Says: "next of the page before, with all other parameters the same; what comes in meanwhile moves nothing"},
 }
 
 func paged(params ...param) []param { return append(params, pageParams...) }
 
-// cursor says where a page begins: behind so many items, or before an id, as the list has
-// it. It holds for the query that gave it alone.
-func (c *call) cursor() (at int64, err error) {
+// cursor is what a page begins behind: the place of the last item of the page before,
+// as its list has it; nil at the beginning. It holds for the query that gave it alone,
+// and stays good whatever comes in or goes meanwhile.
+func (c *call) cursor() ([]string, error) {
 	text := c.text("cursor")
 	if text == "" {
-		return 0, nil
+		return nil, nil
 	}
-	bad := &problem{Status: http.StatusBadRequest, Code: "cursor", Where: "query cursor",
-		Detail: "the cursor is not one of this list with these parameters", Do: "begin again without a cursor"}
 	raw, err := base64.RawURLEncoding.DecodeString(text)
 	if err != nil {
-		return 0, bad
+		return nil, badCursor()
 	}
-	number, query, ok := strings.Cut(string(raw), " ")
-	at, err = strconv.ParseInt(number, 10, 64)
-	if !ok || err != nil || at < 1 || query != c.query() {
-		return 0, bad
+	var place []string
+	if err := json.Unmarshal(raw, &place); err != nil || len(place) < 2 || place[0] != c.query() {
+		return nil, badCursor()
 	}
-	return at, nil
+	return place[1:], nil
+}
+
+func badCursor() error {
+	return &problem{Status: http.StatusBadRequest, Code: "cursor", Where: "query cursor",
+		Detail: "the cursor is not one of this list with these parameters", Do: "begin again without a cursor"}
 }
 
 // query names the list that is asked for, without the place in it.
@@ -65,53 +71,61 @@ func (c *call) query() string {
 	return strconv.FormatUint(sum.Sum64(), 36)
 }
 
-func (c *call) next(at int64) string {
-	return base64.RawURLEncoding.EncodeToString([]byte(strconv.FormatInt(at, 10) + " " + c.query()))
+func (c *call) next(place []string) (string, error) {
+	raw, err := json.Marshal(append([]string{c.query()}, place...))
+	return base64.RawURLEncoding.EncodeToString(raw), err
 }
 
-// byPlace makes a page of a list that is read from a place on. List reads so many items
-// from there; one more than the page has tells that there is another.
-func byPlace[S, T any](c *call, list func(limit, offset int) ([]S, error), view func(S) T) (*page[T], error) {
-	at, err := c.cursor()
+// inPages makes a page of a list. List reads so many items behind a place, nil for the
+// beginning; one more than the page has tells that there is another.
+func inPages[S, T any](c *call, list func(limit int, after []string) ([]S, error), place func(S) []string,
+	view func(S) T) (*page[T], error) {
+	after, err := c.cursor()
 	if err != nil {
 		return nil, err
 	}
 	limit := int(c.number("limit"))
-	rows, err := list(limit+1, int(at))
+	rows, err := list(limit+1, after)
+	if errors.Is(err, works.ErrMark) {
+		err = badCursor()
+	}
 	if err != nil {
 		return nil, err
 	}
 	p := &page[T]{Items: []T{}}
 	for i, row := range rows {
 		if i == limit {
-			p.Next = c.next(at + int64(limit))
+			p.Next, err = c.next(place(rows[i-1]))
 			break
 		}
 		p.Items = append(p.Items, view(row))
 	}
-	return p, nil
+	return p, err
 }
 
-// byID makes a page of a list that goes down from its newest item, so that what comes
-// meanwhile does not move it.
+// byMark makes a page of a list of the store.
+func byMark[S, T any](c *call, list func(limit int, after works.Mark) ([]S, error), mark func(S) works.Mark,
+	view func(S) T) (*page[T], error) {
+	return inPages(c, func(limit int, after []string) ([]S, error) {
+		var m works.Mark
+		if after != nil {
+			m = works.Mark(after[0])
+		}
+		return list(limit, m)
+	}, func(row S) []string { return []string{string(mark(row))} }, view)
+}
+
+// byID makes a page of a list that goes down from its newest item.
 func byID[S, T any](c *call, list func(limit int, before int64) ([]S, error), id func(S) int64,
 	view func(S) T) (*page[T], error) {
-	before, err := c.cursor()
-	if err != nil {
-		return nil, err
-	}
-	limit := int(c.number("limit"))
-	rows, err := list(limit+1, before)
-	if err != nil {
-		return nil, err
-	}
-	p := &page[T]{Items: []T{}}
-	for i, row := range rows {
-		if i == limit {
-			p.Next = c.next(id(rows[i-1]))
-			break
+	return inPages(c, func(limit int, after []string) ([]S, error) {
+		if after == nil {
+			return list(limit, 0)
 		}
-		p.Items = append(p.Items, view(row))
-	}
-	return p, nil
+		before, err := strconv.ParseInt(after[0], 10, 64)
+		if err != nil || before < 1 {
+			return nil, badCursor()
+		}
+		return list(limit, before)
+	}, func(row S) []string { return []string{path64(id(row))} }, view)
 }

@@ -144,6 +144,7 @@ func jobOperations() []*operation {
 				words("state", "only in these states", texts(works.States())...), word("partner",
 					"handed in by"), word("job", "JobID"),
 				word("device", "with a step on this device"), word("search", "in job, name or customer"),
+				word("customer", "a part of the customer's name, whatever the case"),
 				param{Name: "since", In: "query", Type: "time", Says: "changed at or after"},
 				choice("order", "of the list", "queue", "due", "change"),
 			),
@@ -201,14 +202,14 @@ func jobParts() []*operation {
 func jobActions() []*operation {
 	answer := []content{jsonOf(&wholeJob{}, "the job as it is now")}
 	var all []*operation
-	for _, one := range actions {
+	for _, one := range works.Actions() {
 		body := jsonOf(why{}, "why")
-		if one.name == "priority" {
+		if one.Number {
 			body = jsonOf(whyPriority{}, "why, and the priority")
 		}
 		all = append(all, &operation{
-			ID: one.name + "Job", Method: "POST", Path: "/jobs/{id}/" + one.name, Group: "jobs", Roles: deciders, Params: []param{jobID},
-			Summary: "Act on a job: " + one.says, Body: &body, Match: true, Tagged: true, Answer: answer, do: act(one),
+			ID: one.Name + "Job", Method: "POST", Path: "/jobs/{id}/" + one.Name, Group: "jobs", Roles: deciders,
+			Params: []param{jobID}, Summary: one.Label + ": " + one.Says, Body: &body, Match: true, Tagged: true, Answer: answer, do: act(one),
 		})
 	}
 	body := jsonOf(why{}, "why")

@@ -104,26 +104,13 @@ func (b *board) deliveries(tx *works.Tx, f works.DeliveryFilter) ([]deliveryView
 			v.To = b.deviceName(d.Device)
 		}
 		if d.State == works.DeliveryDead || d.State == works.DeliveryWaiting {
-			if v.Chore, err = choreOf(tx, d.ID); err != nil {
+			if v.Chore, err = tx.ChoreOf(d.ID); err != nil {
 				return nil, err
 			}
 		}
 		views = append(views, v)
 	}
 	return views, nil
-}
-
-// choreOf is the chore that sends a delivery, nil when there is none that a person
-// could do anything about.
-func choreOf(tx *works.Tx, delivery int64) (*works.Chore, error) {
-	list, err := tx.Chores(works.ChoreFilter{
-		Kinds: []string{works.ChoreDeliver}, Subject: strconv.FormatInt(delivery, 10),
-		States: []works.ChoreState{works.ChoreDead, works.ChoreWaiting},
-	})
-	if err != nil || len(list) == 0 {
-		return nil, err
-	}
-	return list[len(list)-1], nil
 }
 
 func (b *board) retryDelivery(w http.ResponseWriter, r *http.Request) error {
@@ -141,7 +128,7 @@ func (b *board) onDelivery(w http.ResponseWriter, r *http.Request, what string) 
 		return err
 	}
 	return b.onChore(w, r, "delivery."+what, id, func(tx *works.Tx) (int64, error) {
-		c, err := choreOf(tx, id)
+		c, err := tx.ChoreOf(id)
 		if err != nil {
 			return 0, err
 		}

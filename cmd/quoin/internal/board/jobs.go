@@ -4,7 +4,6 @@ import (
 	"net/http"
 	"net/url"
 	"strconv"
-	"strings"
 
 	"quoin/cmd/quoin/internal/works"
 )
@@ -110,46 +109,24 @@ func stateOptions(chosen string) []option {
 	return all
 }
 
-// mostSearched is how many tickets are looked through for a customer and a text at
-// once, which the store can not choose by.
-const mostSearched = 5000
-
 func listTickets(tx *works.Tx, c jobsChoice, at int) ([]*works.Ticket, int, error) {
 	states, err := statesOf(c.Show)
 	if err != nil {
 		return nil, 0, err
 	}
 	f := works.TicketFilter{
-		States: states, Device: c.Device, Search: c.Text, Order: works.ByDue, Limit: jobsOnPage, Offset: at * jobsOnPage,
+		States: states, Device: c.Device, Search: c.Text, Customer: c.Customer, Order: works.ByDue,
+		Limit: jobsOnPage, Offset: at * jobsOnPage,
 	}
 	if c.Show == "ended" || c.Show == "all" {
 		f.Order = works.ByChange
 	}
-	if c.Customer == "" {
-		total, err := tx.CountTickets(f)
-		if err != nil {
-			return nil, 0, err
-		}
-		list, err := tx.Tickets(f)
-		return list, total, err
-	}
-	f.Search, f.Limit, f.Offset = c.Customer, mostSearched, 0
-	found, err := tx.Tickets(f)
+	total, err := tx.CountTickets(f)
 	if err != nil {
 		return nil, 0, err
 	}
-	var fit []*works.Ticket
-	for _, k := range found {
-		if holds(k.Customer, c.Customer) && (holds(k.Job, c.Text) || holds(k.Name, c.Text) || holds(k.Customer, c.Text)) {
-			fit = append(fit, k)
-		}
-	}
-	from := min(at*jobsOnPage, len(fit))
-	return fit[from:min(from+jobsOnPage, len(fit))], len(fit), nil
-}
-
-func holds(text, part string) bool {
-	return strings.Contains(strings.ToLower(text), strings.ToLower(part))
+	list, err := tx.Tickets(f)
+	return list, total, err
 }
 
 func (b *board) row(tx *works.Tx, k *works.Ticket) (jobRow, error) {

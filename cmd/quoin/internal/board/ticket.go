@@ -24,7 +24,7 @@ type ticketPage struct {
 	History  []turnView
 	Alerts   []*works.Alert
 	Chores   []*works.Chore // of the ticket, failing or dead
-	Actions  []action
+	Actions  []works.Action
 }
 
 type sheetView struct {

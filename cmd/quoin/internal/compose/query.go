@@ -9,9 +9,20 @@ import (
 )
 
 // Ask writes a query, with a subscription when Tell is set. It gives the ID of
-// the message, which is the ChannelID of the subscription.
+// the message, which is the ChannelID of the subscription. A version that has no
+// place for the question gets nothing, and the ID is "": notifications can be
+// subscribed to in XJMF, and in JMF up to 1.4, where the query is called Events.
+//
+// Source: JDF schema, QueryEvents and QueryNotification.
 func (e *Envelope) Ask(q Question) string {
-	m, id := e.message(about{family: message.Query, kind: q.Type})
+	kind := q.Type
+	if kind == "Notification" && q.Tell != nil && e.first() {
+		if e.opt.Version.Minor > 4 {
+			return ""
+		}
+		kind = "Events"
+	}
+	m, id := e.message(about{family: message.Query, kind: kind})
 	if q.Tell != nil {
 		e.subscription(m, *q.Tell)
 	}

@@ -117,11 +117,3 @@ func (d *DB) Dialect() Dialect { return d.dialect }
 
 // Name is the file, or the address without its password.
 func (d *DB) Name() string { return d.name }
-
-// Ping reports whether the database can be written now: the check of readiness.
-func (d *DB) Ping(ctx context.Context) error {
-	return d.Write(ctx, func(tx *Tx) error {
-		_, err := tx.Exec("UPDATE quoin_schema SET version = version WHERE component = ''")
-		return err
-	})
-}

@@ -154,7 +154,9 @@ func (c *Composer) Subscriptions(id func(n int) string, d *works.Device) ([]flow
 		{Type: "Notification", Tell: &compose.Subscription{URL: c.messages()}},
 	} {
 		e := c.envelope(id(len(wires)), d.ID, Version(d.Dialect), at)
-		e.Ask(q)
+		if e.Ask(q) == "" {
+			continue // this generation has no such subscription
+		}
 		wire, err := pack(Subscribe, d.URL, e)
 		if err != nil {
 			return nil, fmt.Errorf("subscribe to %s: %w", q.Type, err)

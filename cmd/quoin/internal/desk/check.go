@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -44,6 +45,7 @@ func (d *Desk) check(ctx context.Context, k *works.Ticket, body []byte) (c works
 
 // judged turns a report into what the store keeps of a check.
 func (d *Desk) judged(r *validate.Report) (works.Checked, error) {
+	r.Update(discreet)
 	var text bytes.Buffer
 	if err := render.JSON(&text, r); err != nil {
 		return works.Checked{}, err
@@ -59,6 +61,16 @@ func (d *Desk) judged(r *validate.Report) (works.Checked, error) {
 		c.Reason = "accepted"
 	}
 	return c, nil
+}
+
+// discreet is a finding that says no address with its user and password: the report is
+// kept, and read by others than who sent the ticket.
+func discreet(f validate.Finding) validate.Finding {
+	f.Facts = slices.Clone(f.Facts)
+	for i := range f.Facts {
+		f.Facts[i].Value = works.Scrub(f.Facts[i].Value)
+	}
+	return f
 }
 
 // ruleUnreadable is for what could not even be opened, such as a broken package.

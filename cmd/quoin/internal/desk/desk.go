@@ -12,6 +12,7 @@ import (
 	"quoin/jdf"
 	"quoin/validate"
 	"quoin/validate/packages"
+	"quoin/validate/packages/pdf"
 	"quoin/validate/plant"
 	"quoin/validate/profile"
 	"quoin/validate/rules"
@@ -113,7 +114,7 @@ func profileStage(name string, p *profile.Profile) validate.Stage {
 
 // Report checks a ticket, a message or a package of them, under a name.
 func (d *Desk) Report(ctx context.Context, name, media string, body []byte) (*validate.Report, error) {
-	r, err := packages.CheckBytes(ctx, d.engine, name, Whole(media, body), packages.Options{})
+	r, err := packages.CheckBytes(ctx, d.engine, name, Whole(media, body), packages.Options{PDF: pdf.Reader{}})
 	if r == nil && err == nil {
 		err = fmt.Errorf("check %q: nothing was checked", name)
 	}

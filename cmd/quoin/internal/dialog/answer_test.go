@@ -230,7 +230,7 @@ func TestKnownMessagesIsWhatIsAnswered(t *testing.T) {
 		}
 	}
 	second, _ := post(t, &memory{}, xjmf(`<QueryKnownMessages>`+fmt.Sprintf(header, "Q1")+`</QueryKnownMessages>`))
-	require.Len(t, second.Messages[0].Answers.Services, 13)
+	require.Len(t, second.Messages[0].Answers.Services, 15)
 	for _, s := range second.Messages[0].Answers.Services {
 		family := "Command"
 		if s.Query {
@@ -240,7 +240,7 @@ func TestKnownMessagesIsWhatIsAnswered(t *testing.T) {
 		e, _ := post(t, &memory{}, xjmf(`<`+name+`>`+fmt.Sprintf(header, "Q1")+`</`+name+`>`))
 		require.NotEqual(t, int(message.NotImplemented), e.Messages[0].Returned(), name)
 	}
-	require.Len(t, listed, 26)
+	require.Len(t, listed, 28)
 	for name := range listed {
 		family, kind := "Query", strings.TrimPrefix(name, "Query")
 		if rest, command := strings.CutPrefix(name, "Command"); command {
@@ -251,7 +251,7 @@ func TestKnownMessagesIsWhatIsAnswered(t *testing.T) {
 	}
 	filtered, _ := post(t, &memory{}, jmf(`<Query ID="Q1" Type="KnownMessages">`+
 		`<KnownMsgQuParams ListCommands="false" ListQueries="true" Persistent="true"/></Query>`))
-	require.Len(t, filtered.Messages[0].Answers.Services, 4)
+	require.Len(t, filtered.Messages[0].Answers.Services, 3) // JMF has no place for one to Notification
 }
 
 // TestVersions answers in the version of the question, and in the last one

@@ -83,7 +83,11 @@ func address(f job.Fact[string], name string) *Refusal {
 	if err == nil && (u.Scheme == "http" || u.Scheme == "https") && u.Host != "" {
 		return nil
 	}
-	return Refuse(message.InvalidParameters, "%s is %q; want an absolute http or https URL", name, f.Value)
+	if err != nil { // which quotes it, and with it what may be a password
+		return Refuse(message.InvalidParameters, "%s can not be read; want an absolute http or https URL", name)
+	}
+	u.User = nil // it is nobody's to read
+	return Refuse(message.InvalidParameters, "%s is %q; want an absolute http or https URL", name, u)
 }
 
 // updates are the ways of changing the ticket of an entry.

@@ -157,10 +157,10 @@ func (x *exchange) messages(c call) compose.Reply {
 		}
 		one := compose.Service{
 			Type: s.kind, Query: s.family == message.Query && f.Queries.Or(true),
-			Command: s.family == message.Command && f.Commands.Or(true), Signal: s.has(signals) && f.Signals.Or(true),
+			Command: s.family == message.Command && f.Commands.Or(true), Signal: s.offers(x.envelope.Document) && f.Signals.Or(true),
 			Acknowledge: s.has(later) && x.envelope.Document.Kind.First(), Schemes: schemes,
 		}
-		if (one.Query || one.Command || one.Signal) && (!f.Persistent.Value || s.has(signals)) {
+		if (one.Query || one.Command || one.Signal) && (!f.Persistent.Value || s.offers(x.envelope.Document)) {
 			r.Services = append(r.Services, one)
 		}
 	}

@@ -28,6 +28,7 @@ const (
 	inXJMF
 	signals // may be subscribed to
 	later   // an Acknowledge may follow
+	unsaid  // of JMF: that it may be subscribed to is not offered
 	both    = inJMF | inXJMF
 )
 
@@ -60,17 +61,26 @@ func services() []service {
 		entry("SuspendQueueEntry"), entry("SetQueueEntryPosition"), entry("SetQueueEntryPriority"),
 		control(queue.OpenQueue), control(queue.CloseQueue), control(queue.HoldQueue), control(queue.ResumeQueue),
 		{"FlushQueue", message.Command, inJMF, (*exchange).flush},
+		{"ShutDown", message.Command, both, (*exchange).shutDown},
+		{"WakeUp", message.Command, both, (*exchange).wakeUp},
 		{"StopPersistentChannel", message.Command, both, (*exchange).stop},
 		{"QueueStatus", message.Query, both | signals, (*exchange).queueStatus},
 		{"QueueEntryStatus", message.Query, inJMF, (*exchange).entryStatus},
 		{"Status", message.Query, both | signals, (*exchange).status},
 		{"Resource", message.Query, both | signals, (*exchange).resources},
-		{"Notification", message.Query, both | signals, (*exchange).notices},
+		// JMF has no place for the Subscription of this query. Who writes it all the same is
+		// told; it is not offered.
+		{"Notification", message.Query, both | signals | unsaid, (*exchange).notices},
 		{"KnownDevices", message.Query, both, (*exchange).devices},
 		{"KnownMessages", message.Query, both, (*exchange).messages},
 		{"KnownSubscriptions", message.Query, both, (*exchange).channels},
 		{"SubmissionMethods", message.Query, inJMF, (*exchange).methods},
 	}
+}
+
+// offers reports whether the generation of a document is offered to subscribe to it.
+func (s service) offers(doc *jdf.Document) bool {
+	return s.has(signals) && !(s.has(unsaid) && doc.Kind.First())
 }
 
 // find is the service of a message, nil for none.
@@ -83,6 +93,14 @@ func (x *exchange) find(m *message.Message) *service {
 		return nil
 	}
 	return &all[i]
+}
+
+// instead says what to do where a message is not answered.
+func instead(m *message.Message) string {
+	if m.Family == message.Command && m.Type == "Resource" && m.Space == "" {
+		return "what is in stock stands in the plant file, and the amounts of a ticket are changed with ResubmitQueueEntry"
+	}
+	return "ask with KnownMessages for what is"
 }
 
 // speaks reports whether the generation of a document has the service.
@@ -111,8 +129,7 @@ func (x *exchange) answer(ctx context.Context, i int, m *message.Message) {
 	}
 	s := x.find(m)
 	if s == nil {
-		x.respond(m, refused(Refuse(message.NotImplemented, "%s %q is not answered here; ask with KnownMessages for what is",
-			m.Family, m.Type)))
+		x.respond(m, refused(Refuse(message.NotImplemented, "%s %q is not answered here; %s", m.Family, m.Type, instead(m))))
 		return
 	}
 	if wrong := x.wrong(m); len(wrong) > 0 {

@@ -76,34 +76,22 @@ func (l *Ledger) cutGroup(tx *database.Tx, group int64) error {
 	if err != nil || uncut == clean {
 		return err
 	}
-	// The chunk that the moment falls into is made again as a whole.
-	var chunk sql.NullInt64
-	err = tx.QueryRow("SELECT MAX(chunk) FROM ledger_cells WHERE grp = ? AND chunk <= ?", group, uncut).Scan(&chunk)
+	c := newCutting(l, tx, group)
+	defer c.close()
+	from, err := c.begin(uncut)
 	if err != nil {
 		return err
 	}
-	from := uncut
-	if chunk.Valid {
-		from = chunk.Int64
-	}
-	if _, err := tx.Exec("DELETE FROM ledger_cells WHERE grp = ? AND chunk >= ?", group, from); err != nil {
-		return err
-	}
-	if _, err := tx.Exec("DELETE FROM ledger_sums WHERE grp = ? AND chunk >= ?", group, from); err != nil {
-		return err
-	}
-	insert := newCellRows(tx)
-	defer insert.close()
 	for more := true; more; {
 		var chunk []cost.Entry
 		if chunk, from, more, err = l.nextChunk(tx, group, from); err != nil {
 			return err
 		}
-		if err := l.cutChunk(insert, group, chunk); err != nil {
+		if err := c.chunk(chunk); err != nil {
 			return err
 		}
 	}
-	if err := insert.flush(); err != nil {
+	if err := c.end(); err != nil {
 		return err
 	}
 	_, err = tx.Exec("UPDATE ledger_groups SET uncut = ? WHERE id = ?", int64(clean), group)
@@ -114,10 +102,7 @@ func (l *Ledger) cutGroup(tx *database.Tx, group int64) error {
 // the next chunk begins. Each chunk can be taken out and cut again by itself.
 func (l *Ledger) nextChunk(tx *database.Tx, group, from int64) (
 	chunk []cost.Entry, next int64, more bool, err error) {
-	err = entriesWhere(tx, func(e cost.Entry) error {
-		chunk = append(chunk, e)
-		return nil
-	}, "grp = ? AND at >= ? ORDER BY at LIMIT ?", group, from, l.chunk+1)
+	chunk, err = entriesIn(tx, "grp = ? AND at >= ? ORDER BY at LIMIT ?", group, from, l.chunk+1)
 	if err != nil || len(chunk) <= l.chunk {
 		return chunk, 0, false, err
 	}
@@ -127,53 +112,8 @@ func (l *Ledger) nextChunk(tx *database.Tx, group, from int64) (
 		return chunk, next, true, nil
 	}
 	// So many entries at one moment can only be cut together.
-	err = entriesWhere(tx, func(e cost.Entry) error {
-		chunk = append(chunk, e)
-		return nil
-	}, "grp = ? AND at = ?", group, next)
+	chunk, err = entriesIn(tx, "grp = ? AND at = ?", group, next)
 	return chunk, next + 1, true, err
-}
-
-func (l *Ledger) cutChunk(insert *cellRows, group int64, entries []cost.Entry) error {
-	if len(entries) == 0 {
-		return nil
-	}
-	chunk := deviceTime(&entries[0])
-	for i := range entries {
-		chunk = min(chunk, deviceTime(&entries[i]))
-	}
-	cells := account.Cells(slices.Values(entries), l.plant)
-	for _, c := range cells {
-		err := insert.cells.add(group, chunk, c.Day, c.Shift, c.Device, c.Centre, c.Operator, c.Job,
-			c.Part, int64(c.State), c.Reason, c.Work, int64(c.Time), c.Good.String(), c.Waste.String(), c.Entries)
-		if err != nil {
-			return err
-		}
-	}
-	return keepSums(insert.sums, group, chunk, cells)
-}
-
-// cellRows are what is kept of a chunk.
-type cellRows struct{ cells, sums *bulk }
-
-func newCellRows(tx *database.Tx) *cellRows {
-	return &cellRows{
-		cells: newBulk(tx, "INSERT INTO ledger_cells (grp, chunk, "+cellColumns+") VALUES", 16, ""),
-		sums: newBulk(tx, `INSERT INTO ledger_sums (grp, chunk, dimension, key, device, state, counts, entries)
-			VALUES`, 8, ""),
-	}
-}
-
-func (r *cellRows) flush() error {
-	if err := r.cells.flush(); err != nil {
-		return err
-	}
-	return r.sums.flush()
-}
-
-func (r *cellRows) close() {
-	r.cells.close()
-	r.sums.close()
 }
 
 const cellColumns = `day, shift, device, centre, operator, job, part, state, reason, work, counts, good, waste, entries`

@@ -79,3 +79,12 @@ func entriesWhere(tx *database.Tx, f func(cost.Entry) error, where string, args 
 		return f(e)
 	}, "SELECT "+entryColumns+" FROM ledger_entries WHERE "+where, args...)
 }
+
+// entriesIn are the entries that a condition takes.
+func entriesIn(tx *database.Tx, where string, args ...any) (all []cost.Entry, err error) {
+	err = entriesWhere(tx, func(e cost.Entry) error {
+		all = append(all, e)
+		return nil
+	}, where, args...)
+	return all, err
+}

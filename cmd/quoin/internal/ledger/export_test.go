@@ -2,3 +2,6 @@ package ledger
 
 // SetSizes makes pages and chunks small, so that few records fill many.
 func (l *Ledger) SetSizes(page, chunk int) { l.page, l.chunk = page, chunk }
+
+// SetChapter makes chapters of so many jobs.
+func (l *Ledger) SetChapter(jobs int) { l.jobs = jobs }

@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"slices"
 
+	"quoin/cmd/quoin/internal/rulebook"
 	"quoin/jdf"
 	"quoin/jdf/message"
 	"quoin/jdf/pack"
@@ -33,15 +34,8 @@ type Files struct {
 	Report func(validate.Finding)
 }
 
-var ruleAway = &validate.Rule{
-	ID: "audit/ticket-away", Severity: validate.Warning, Mends: validate.Sender,
-	Say: "the ticket {url|q} that comes back with the message is not at hand; what it reports is missing",
-	Do:  "give the ticket too, in the package or beside the message",
-	Why: "A message that returns a queue entry only names the ticket; times and amounts are in its audit pool.",
-}
-
 // Rules lists what reading files and purchases can find, beside the rules of package cost.
-func Rules() []*validate.Rule { return []*validate.Rule{ruleAway, ruleHeading, rulePurchase, ruleLine} }
+func Rules() []*validate.Rule { return rulebook.Ledger() }
 
 // All reads the documents one at a time, in the order of the paths. The error is
 // that of a file that can not be read, or of the context; it ends the sequence.
@@ -136,7 +130,7 @@ func returned(doc *jdf.Document) []*message.Return {
 }
 
 func (r *filesReader) away(back *message.Return) {
-	r.Report(ruleAway.At(back.URL.Place, validate.F("url", back.URL.Value)))
+	r.Report(rulebook.TicketAway.At(back.URL.Place, validate.F("url", back.URL.Value)))
 }
 
 // beside reads the tickets that come back with a message that is a file of its

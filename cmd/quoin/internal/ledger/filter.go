@@ -57,17 +57,3 @@ func (f Filter) entries() *clause {
 	c.in("device", f.Devices)
 	return c
 }
-
-// cells are the conditions on the table of cells, in whole days of a zone.
-func (f Filter) cells(zone *time.Location) *clause {
-	c := &clause{}
-	if !f.From.IsZero() {
-		c.and("day >= ?", f.From.In(zone).Format(time.DateOnly))
-	}
-	if !f.To.IsZero() {
-		c.and("day <= ?", f.To.Add(-time.Microsecond).In(zone).Format(time.DateOnly))
-	}
-	c.in("job", f.Jobs)
-	c.in("device", f.Devices)
-	return c
-}

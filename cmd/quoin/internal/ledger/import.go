@@ -1,6 +1,7 @@
 package ledger
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"iter"
@@ -114,6 +115,7 @@ type batchItem struct {
 	measured []colour.Measurement
 	found    []validate.Finding
 	document bool
+	packed   []*packed // the records of said
 }
 
 func (b batchItem) size() int {
@@ -123,43 +125,16 @@ func (b batchItem) size() int {
 }
 
 // batchSize is how many things are kept in one transaction: enough for its
-// price to be shared, and few enough for memory. Keys are hashes, so that every batch
-// writes to nearly all pages of their index.
+// price to be shared, and few enough for memory.
 const batchSize = 10000
 
 func (l *Ledger) take(ctx context.Context, items iter.Seq2[batchItem, error]) (Imported, []validate.Finding, error) {
-	var done Imported
 	found := &findings{}
-	var batch []batchItem
-	size := 0
-	flush := func() error {
-		if len(batch) == 0 {
-			return nil
-		}
-		kept, err := l.keep(ctx, batch)
-		if err != nil {
-			return fmt.Errorf("import into ledger: %w", err)
-		}
-		done.plus(kept)
-		batch, size = batch[:0], 0
-		return nil
-	}
-	for item, err := range items {
-		if err != nil {
-			return done, found.list(), err
-		}
-		if item.document {
-			done.Documents++
-		}
-		found.add(item.found...)
-		batch, size = append(batch, item), size+item.size()
-		if size >= batchSize {
-			if err := flush(); err != nil {
-				return done, found.list(), err
-			}
-		}
-	}
-	if err := flush(); err != nil {
+	k := l.startKeeping(ctx)
+	documents, err := k.feed(items, found)
+	done, failed := k.wait()
+	done.Documents = documents
+	if err = cmp.Or(failed, err); err != nil {
 		return done, found.list(), err
 	}
 	if err := l.settle(ctx, &done, found); err != nil {
@@ -167,6 +142,90 @@ func (l *Ledger) take(ctx context.Context, items iter.Seq2[batchItem, error]) (I
 	}
 	done.Left = found.left
 	return done, found.list(), nil
+}
+
+// keeping keeps batches while the next is read and made ready.
+type keeping struct {
+	batches chan []batchItem
+	over    chan struct{} // closed when no batch is taken any more
+	kept    Imported      // to be read when over is closed, as failed
+	failed  error
+}
+
+func (l *Ledger) startKeeping(ctx context.Context) *keeping {
+	k := &keeping{batches: make(chan []batchItem), over: make(chan struct{})}
+	go func() {
+		defer close(k.over)
+		for batch := range k.batches {
+			kept, err := l.keep(ctx, batch)
+			if err != nil {
+				k.failed = fmt.Errorf("import into ledger: %w", err)
+				return
+			}
+			k.kept.plus(kept)
+		}
+	}()
+	return k
+}
+
+// feed gives batches of the items to be kept, until keeping has failed. The error is
+// that of the items.
+func (k *keeping) feed(items iter.Seq2[batchItem, error], found *findings) (documents int, err error) {
+	var batch []batchItem
+	size := 0
+	for item, err := range items {
+		if err == nil {
+			err = item.pack()
+		}
+		if err != nil {
+			return documents, err
+		}
+		if item.document {
+			documents++
+		}
+		found.add(item.found...)
+		if batch, size = append(batch, item), size+item.size(); size < batchSize {
+			continue
+		}
+		if !k.send(batch) {
+			return documents, nil
+		}
+		batch, size = nil, 0
+	}
+	if len(batch) > 0 {
+		k.send(batch)
+	}
+	return documents, nil
+}
+
+// send is false where keeping has failed.
+func (k *keeping) send(batch []batchItem) bool {
+	select {
+	case k.batches <- batch:
+		return true
+	case <-k.over:
+		return false
+	}
+}
+
+// wait waits until all batches are kept.
+func (k *keeping) wait() (Imported, error) {
+	close(k.batches)
+	<-k.over
+	return k.kept, k.failed
+}
+
+// pack makes the records ready to be kept.
+func (b *batchItem) pack() error {
+	b.packed = make([]*packed, 0, len(b.said.Records))
+	for i := range b.said.Records {
+		p, err := newPacked(&b.said.Records[i])
+		if err != nil {
+			return err
+		}
+		b.packed = append(b.packed, p)
+	}
+	return nil
 }
 
 // mostTexts is how many findings hold on to the text they were found in, so

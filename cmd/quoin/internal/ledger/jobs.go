@@ -90,12 +90,11 @@ func matchJob(tx *database.Tx, job string) (changed bool, err error) {
 		if err != nil {
 			return false, err
 		}
-		if _, err := tx.Exec("UPDATE ledger_records SET stands = ? WHERE key = ?", bit(stands[key]), blob); err != nil {
+		if _, err := tx.Exec("UPDATE ledger_records SET stands = ? WHERE grp = ? AND since = ? AND key = ?",
+			bit(stands[key]), r.group, r.Bounds().From.UnixMicro(), blob); err != nil {
 			return false, err
 		}
-		if _, err := tx.Exec(`UPDATE ledger_groups SET dirty = (SELECT MIN(since) FROM ledger_records
-			WHERE grp = ? AND strand = ?) WHERE id = ? AND dirty > (SELECT MIN(since) FROM ledger_records
-			WHERE grp = ? AND strand = ?)`, r.group, r.Strand(), r.group, r.group, r.Strand()); err != nil {
+		if err := dirtyStrand(tx, r.group, &r.Record); err != nil {
 			return false, err
 		}
 	}
@@ -119,9 +118,11 @@ func runsOf(tx *database.Tx, job string) ([]run, error) {
 			return err
 		}
 		r.stands = stands != 0
-		if err := json.Unmarshal(body, &r.Record); err != nil {
+		record, err := cost.UnpackRecord(body)
+		if err != nil {
 			return fmt.Errorf("read run: %w", err)
 		}
+		r.Record = record
 		all = append(all, r)
 		return nil
 	}, "SELECT grp, stands, body FROM ledger_records WHERE kind = 2 AND job = ?", job)
@@ -129,12 +130,7 @@ func runsOf(tx *database.Tx, job string) ([]run, error) {
 }
 
 func entriesOf(tx *database.Tx, job string) ([]cost.Entry, error) {
-	var all []cost.Entry
-	err := entriesWhere(tx, func(e cost.Entry) error {
-		all = append(all, e)
-		return nil
-	}, "job = ?", job)
-	return all, err
+	return entriesIn(tx, "job = ?", job)
 }
 
 // settleJobs works out what the dirty jobs used, and where their runs and amounts

@@ -25,7 +25,7 @@ func (l *Ledger) keep(ctx context.Context, batch []batchItem) (*Imported, error)
 		}
 		defer k.close()
 		for _, item := range batch {
-			if err := k.said(item.said); err != nil {
+			if err := k.said(item.said, item.packed); err != nil {
 				return err
 			}
 			if err := k.measured(item.measured); err != nil {
@@ -44,12 +44,6 @@ func (l *Ledger) keep(ctx context.Context, batch []batchItem) (*Imported, error)
 	return kept, err
 }
 
-// strand is what keeps records of a device together; see cost.Record.Strand.
-type strand struct {
-	group int64
-	name  string
-}
-
 // keeper keeps what documents say, in one transaction.
 type keeper struct {
 	tx      *database.Tx
@@ -60,9 +54,9 @@ type keeper struct {
 	groups  map[string]int64
 	done    Imported
 
-	dirty   map[int64]int64     // by group: the earliest change of records that stand alone
-	strands map[strand]struct{} // that were changed
-	heard   map[int64]int64     // by group
+	dirty   map[int64]int64   // by group: the earliest change of records that stand alone
+	strands map[strand]bounds // of what is new in them
+	heard   map[int64]int64   // by group
 	jobs    map[string]struct{}
 }
 
@@ -82,7 +76,7 @@ var insertions = map[string]string{
 func newKeeper(tx *database.Tx) (*keeper, error) {
 	k := &keeper{
 		tx: tx, inserts: map[string]*sql.Stmt{}, records: newRecordRows(tx), groups: map[string]int64{},
-		dirty: map[int64]int64{}, strands: map[strand]struct{}{}, heard: map[int64]int64{}, jobs: map[string]struct{}{},
+		dirty: map[int64]int64{}, strands: map[strand]bounds{}, heard: map[int64]int64{}, jobs: map[string]struct{}{},
 	}
 	for table, query := range insertions {
 		stmt, err := tx.Prepare(query)
@@ -92,7 +86,8 @@ func newKeeper(tx *database.Tx) (*keeper, error) {
 		k.inserts[table] = stmt
 	}
 	var err error
-	k.earlier, err = tx.Prepare(`UPDATE ledger_records SET received = ? WHERE key = ? AND (received = 0 OR received > ?)`)
+	k.earlier, err = tx.Prepare(`UPDATE ledger_records SET received = ? WHERE grp = ? AND since = ? AND key = ?
+		AND (received = 0 OR received > ?)`)
 	return k, err
 }
 
@@ -104,9 +99,9 @@ func (k *keeper) close() {
 	k.records.close()
 }
 
-func (k *keeper) said(s *cost.Said) error {
+func (k *keeper) said(s *cost.Said, packs []*packed) error {
 	for i := range s.Records {
-		if err := k.record(&s.Records[i]); err != nil {
+		if err := k.record(&s.Records[i], packs[i]); err != nil {
 			return err
 		}
 	}
@@ -183,7 +178,7 @@ const (
 )
 
 // record keeps a record of time. A mere word of a device is kept as the moment.
-func (k *keeper) record(r *cost.Record) error {
+func (k *keeper) record(r *cost.Record, p *packed) error {
 	group, err := k.group(r)
 	if err != nil {
 		return err
@@ -198,18 +193,18 @@ func (k *keeper) record(r *cost.Record) error {
 	case cost.KindRun:
 		kind = kindRun
 	}
-	return k.hold(r, group, kind)
+	return k.hold(r, p, group, kind)
 }
 
 // received notes an earlier arrival of a record, and that the clock of its
 // device has to be looked at again on that day.
-func (k *keeper) received(r *cost.Record, key string, group int64, isNew bool) error {
-	at := receivedMicros(r)
+func (k *keeper) received(h *heldRecord, isNew bool) error {
+	at := receivedMicros(h.Record)
 	if at == 0 {
 		return nil
 	}
 	if !isNew {
-		res, err := k.earlier.ExecContext(k.tx.Context(), at, []byte(key), at)
+		res, err := k.earlier.ExecContext(k.tx.Context(), at, h.group, h.since, []byte(h.key), at)
 		if err != nil {
 			return err
 		}
@@ -217,7 +212,7 @@ func (k *keeper) received(r *cost.Record, key string, group int64, isNew bool) e
 			return err
 		}
 	}
-	k.change(group, dayStart(r.Seen))
+	k.change(h.group, dayStart(h.Seen))
 	return nil
 }
 
@@ -268,14 +263,8 @@ func (k *keeper) group(r *cost.Record) (int64, error) {
 
 // noteDirty writes down what has to be settled.
 func (k *keeper) noteDirty() error {
-	for s := range k.strands {
-		var since int64
-		err := k.tx.QueryRow("SELECT MIN(since) FROM ledger_records WHERE grp = ? AND strand = ? AND strand <> ''",
-			s.group, s.name).Scan(&since)
-		if err != nil {
-			return err
-		}
-		k.change(s.group, since)
+	if err := k.noteStrands(); err != nil {
+		return err
 	}
 	for _, group := range slices.Sorted(maps.Keys(k.heard)) {
 		if err := k.noteHeard(group); err != nil {

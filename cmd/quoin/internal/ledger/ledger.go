@@ -15,6 +15,7 @@ type Ledger struct {
 
 	page  int // how many records of a device are in memory at once, as far as quiet points allow it
 	chunk int // how many entries are cut into cells together
+	jobs  int // how many jobs make a chapter of the books
 }
 
 // The sizes of pages and chunks: large enough for the price of a page to be
@@ -32,7 +33,7 @@ func Open(ctx context.Context, db *database.DB, p *plant.Plant) (*Ledger, error)
 	if err := db.Migrate(ctx, component, steps); err != nil {
 		return nil, err
 	}
-	l := &Ledger{db: db, plant: p, page: pageSize, chunk: chunkSize}
+	l := &Ledger{db: db, plant: p, page: pageSize, chunk: chunkSize, jobs: jobsAtOnce}
 	if p == nil {
 		return l, nil
 	}

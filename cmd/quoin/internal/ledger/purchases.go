@@ -15,6 +15,7 @@ import (
 	"github.com/shopspring/decimal"
 
 	"quoin/cmd/quoin/internal/database"
+	"quoin/cmd/quoin/internal/rulebook"
 	"quoin/convert/cost"
 	"quoin/convert/cost/account"
 	"quoin/jdf"
@@ -25,27 +26,6 @@ import (
 var purchaseColumns = []string{"job", "what", "amount", "part", "date", "supplier", "planned"}
 
 const purchaseColumnsNeeded = 3
-
-var (
-	ruleHeading = &validate.Rule{
-		ID: "audit/purchase-heading", Severity: validate.Error, Mends: validate.Sender,
-		Say: "the first line of a list of purchases names its columns, got {got|q}, want {want}",
-		Do:  "begin the list with a line such as job,part,what,amount,date",
-		Why: "Columns are found by their names, so that their order makes no difference.",
-	}
-	rulePurchase = &validate.Rule{
-		ID: "audit/purchase-value", Severity: validate.Error, Mends: validate.Sender,
-		Say: "{column} of the purchase is {got|q}, want {want}",
-		Do:  "correct the value and take the list again; lines that are taken already are known and change nothing",
-		Why: "What is bought for a job is part of its cost, and can not be guessed. The line is left out.",
-	}
-	ruleLine = &validate.Rule{
-		ID: "audit/purchase-line", Severity: validate.Error, Mends: validate.Sender,
-		Say: "the line is no line of comma-separated values: {problem}",
-		Do:  "put values with commas or quotation marks between quotation marks, and double those within",
-		Why: "From here on it can not be told which value stands in which column.",
-	}
-)
 
 // ReadPurchases reads a list of what was bought from outside: comma-separated values
 // with a line of column names. Amounts are in the currency of the plant, net; below
@@ -64,7 +44,7 @@ func ReadPurchases(name string, from io.Reader) ([]account.Purchase, []validate.
 			return r.all, r.found, nil
 		case errors.As(err, &bad):
 			at := jdf.PlaceIn(name, jdf.Pos{Line: bad.Line, Column: bad.Column}, "purchases")
-			r.found = append(r.found, ruleLine.At(at, validate.F("problem", bad.Err.Error())))
+			r.found = append(r.found, rulebook.PurchaseLine.At(at, validate.F("problem", bad.Err.Error())))
 			return r.all, r.found, nil
 		case err != nil:
 			return nil, nil, fmt.Errorf("read purchases %q: %w", name, err)
@@ -103,7 +83,7 @@ func (r *purchaseReader) heading(row []string) bool {
 		}
 		word = strings.ToLower(strings.TrimSpace(word))
 		if _, twice := r.at[word]; twice || !slices.Contains(purchaseColumns, word) {
-			r.found = append(r.found, ruleHeading.At(r.place(n), validate.F("got", word),
+			r.found = append(r.found, rulebook.PurchaseHeading.At(r.place(n), validate.F("got", word),
 				validate.F("want", validate.Choices(purchaseColumns)+", each once")))
 			continue
 		}
@@ -116,7 +96,7 @@ func (r *purchaseReader) heading(row []string) bool {
 		}
 	}
 	if missing != nil {
-		r.found = append(r.found, ruleHeading.At(r.place(min(0, len(row)-1)),
+		r.found = append(r.found, rulebook.PurchaseHeading.At(r.place(min(0, len(row)-1)),
 			validate.F("got", strings.Join(row, ",")), validate.F("want", "also "+strings.Join(missing, ", "))))
 	}
 	return len(r.found) == 0
@@ -134,7 +114,7 @@ func (r *purchaseReader) purchase(row []string) {
 	wrong := func(column, want string) {
 		ok = false
 		field := min(r.at[column], len(row)-1)
-		r.found = append(r.found, rulePurchase.At(r.place(field), validate.F("column", column),
+		r.found = append(r.found, rulebook.PurchaseValue.At(r.place(field), validate.F("column", column),
 			validate.F("got", value(column)), validate.F("want", want)))
 	}
 	money := func(column string) decimal.Decimal {

@@ -6,12 +6,10 @@ import (
 	"errors"
 	"fmt"
 	"iter"
-	"slices"
 	"time"
 
 	"quoin/cmd/quoin/internal/database"
 	"quoin/convert/cost"
-	"quoin/convert/cost/account"
 	"quoin/validate"
 )
 
@@ -154,76 +152,6 @@ func (l *Ledger) Jobs(ctx context.Context, f Filter) ([]Job, error) {
 		return nil, fmt.Errorf("read jobs of ledger: %w", err)
 	}
 	return all, nil
-}
-
-func mergedOrders(tx *database.Tx, where string, args ...any) ([]cost.Order, error) {
-	var all []cost.Order
-	err := bodies(tx, func(o cost.Order) { all = append(all, o) }, "SELECT body FROM ledger_orders WHERE "+where, args...)
-	return cost.MergeOrders(all), err
-}
-
-// Books gathers what a statement is made of: all cells, uses, orders and tasks of
-// every job that something was done for in what the filter takes, and the cells
-// for no job in what it takes. The period of the statement itself is for its own
-// filter. It needs the plant.
-func (l *Ledger) Books(ctx context.Context, f Filter) (account.Books, error) {
-	b := account.Books{Plant: l.plant}
-	if l.plant == nil {
-		return b, errors.New("make books: no plant is known; open the ledger with a plant file")
-	}
-	if err := l.cut(ctx); err != nil {
-		return b, fmt.Errorf("make books: %w", err)
-	}
-	err := l.db.Read(ctx, func(tx *database.Tx) error {
-		b = account.Books{Plant: l.plant}
-		c := f.cells(l.plant.Zone)
-		jobs, args := "job IN (SELECT job FROM ledger_cells WHERE "+c.where()+")", c.args
-		if f.all() {
-			jobs, args = "1 = 1", nil
-		}
-		var cells []account.Cell
-		known := words{}
-		err := tx.Each(func(rows *sql.Rows) error {
-			cell, err := scanCell(rows, known)
-			cells = append(cells, cell)
-			return err
-		}, "SELECT "+cellColumns+" FROM ledger_cells WHERE "+jobs+" AND (job <> '' OR "+c.where()+")",
-			append(slices.Clone(args), c.args...)...)
-		if err != nil {
-			return err
-		}
-		b.Cells = slices.Values(cells)
-		err = bodies(tx, func(u cost.Use) { b.Uses = append(b.Uses, u) }, "SELECT body FROM ledger_used WHERE "+jobs, args...)
-		if err != nil {
-			return err
-		}
-		if b.Orders, err = mergedOrders(tx, jobs, args...); err != nil {
-			return err
-		}
-		var tasks []cost.Task
-		err = bodies(tx, func(t cost.Task) { tasks = append(tasks, t) }, "SELECT body FROM ledger_tasks WHERE "+jobs, args...)
-		if err != nil {
-			return err
-		}
-		b.Tasks = cost.MergeTasks(tasks)
-		err = bodies(tx, func(s cost.Supply) { b.Supplies = append(b.Supplies, s) },
-			"SELECT body FROM ledger_supplies WHERE "+jobs, args...)
-		if err != nil {
-			return err
-		}
-		b.Supplies = cost.MergeSupplies(b.Supplies)
-		err = bodies(tx, func(p account.Purchase) { b.Purchases = append(b.Purchases, p) },
-			"SELECT body FROM ledger_purchases WHERE "+jobs+" ORDER BY job, day, key", args...)
-		if err != nil {
-			return err
-		}
-		b.Colour, err = colours(tx, l.plant, b.Tasks, jobs, args...)
-		return err
-	})
-	if err != nil {
-		return b, fmt.Errorf("make books: %w", err)
-	}
-	return b, nil
 }
 
 // findingsOf adds the findings on a device from a moment on.

@@ -3,7 +3,6 @@ package ledger
 import (
 	"database/sql"
 	"encoding/hex"
-	"encoding/json"
 	"fmt"
 
 	"quoin/cmd/quoin/internal/database"
@@ -16,28 +15,35 @@ const insertRecords = `INSERT INTO ledger_records
 // heldRecord is a record on its way into the table.
 type heldRecord struct {
 	*cost.Record
+	*packed
+	group int64
+	kind  int
+}
+
+// packed is a record made ready for its table.
+type packed struct {
 	key    string // as bytes
-	group  int64
-	kind   int
+	body   []byte
 	strand string
-	since  int64
+	bounds
+}
+
+func newPacked(r *cost.Record) (*packed, error) {
+	key, err := hex.DecodeString(r.Key())
+	if err != nil {
+		return nil, fmt.Errorf("write records: %w", err)
+	}
+	b := r.Bounds()
+	return &packed{
+		string(key), r.Pack(), r.Strand(), bounds{b.From.UnixMicro(), b.To.UnixMicro(), b.Edge.UnixMicro()},
+	}, nil
 }
 
 // hold puts a record into the table, at the latest when flushRecords is called.
-func (k *keeper) hold(r *cost.Record, group int64, kind int) error {
-	key, err := hex.DecodeString(r.Key())
-	if err != nil {
-		return err
-	}
-	body, err := json.Marshal(r)
-	if err != nil {
-		return fmt.Errorf("write records: %w", err)
-	}
-	b, name := r.Bounds(), r.Strand()
-	since := b.From.UnixMicro()
-	k.held = append(k.held, heldRecord{r, string(key), group, kind, name, since})
-	k.records.values = append(k.records.values, key, group, kind, bit(r.Signal), r.Job, name, since,
-		b.To.UnixMicro(), b.Edge.UnixMicro(), r.Seen.UnixMicro(), receivedMicros(r), body)
+func (k *keeper) hold(r *cost.Record, p *packed, group int64, kind int) error {
+	k.held = append(k.held, heldRecord{r, p, group, kind})
+	k.records.values = append(k.records.values, []byte(p.key), group, kind, bit(r.Signal), r.Job, p.strand, p.since,
+		p.till, p.edge, r.Seen.UnixMicro(), receivedMicros(r), p.body)
 	if len(k.held) < bulkRows {
 		return nil
 	}
@@ -82,11 +88,11 @@ func (k *keeper) kept(h *heldRecord, isNew bool) error {
 	case isNew && h.strand == "":
 		k.change(h.group, h.since)
 	case isNew:
-		k.strands[strand{h.group, h.strand}] = struct{}{}
+		k.widen(strand{h.group, h.strand}, bounds{h.since, h.till, h.edge})
 	}
-	return k.received(h.Record, h.key, h.group, isNew)
+	return k.received(h, isNew)
 }
 
 func newRecordRows(tx *database.Tx) *bulk {
-	return newBulk(tx, insertRecords, 12, "ON CONFLICT (key) DO NOTHING RETURNING key")
+	return newBulk(tx, insertRecords, 12, "ON CONFLICT (grp, since, key) DO NOTHING RETURNING key")
 }

@@ -15,10 +15,13 @@ const component = "ledger"
 // missing, entries how many of them there are.
 //
 // In records, since and till are the bounds of the record, edge that of
-// cost.Bounds; kind is 1 for phases and 2 for runs; stands marks a run that
+// cost.Bounds; the key stands behind them in its index, so that what comes in together
+// is kept together, though keys are hashes; kind is 1 for phases and 2 for runs; stands marks a run that
 // stands for phases. In entries, at is the start by the clock of the device; in
 // cells and sums, chunk is the at of the first entry that they were made with. A
-// sum is that of the cells of a chunk in one dimension of the books.
+// sum is that of the cells of a chunk in one dimension of the books. strands are the
+// bounds of all records of a strand: they only grow. spent is the time of the cells of a
+// job, a column a state, in which their number is that of job.State.
 var steps = []string{`
 CREATE TABLE ledger_groups (
 	id {id}, name TEXT NOT NULL UNIQUE, device TEXT NOT NULL,
@@ -99,4 +102,36 @@ CREATE TABLE ledger_purchases (
 	key {blob} PRIMARY KEY, job TEXT NOT NULL, day TEXT NOT NULL, body {blob} NOT NULL
 );
 CREATE INDEX ledger_purchases_job ON ledger_purchases (job)
+`, `
+CREATE TABLE ledger_strands (
+	grp BIGINT NOT NULL, strand TEXT NOT NULL, since BIGINT NOT NULL, till BIGINT NOT NULL, edge BIGINT NOT NULL,
+	PRIMARY KEY (grp, strand)
+);
+CREATE INDEX ledger_strands_since ON ledger_strands (grp, since);
+INSERT INTO ledger_strands SELECT grp, strand, MIN(since), MAX(till), MAX(edge) FROM ledger_records
+	WHERE strand <> '' GROUP BY grp, strand;
+CREATE TABLE ledger_reports (
+	key {blob} NOT NULL, grp BIGINT NOT NULL, kind BIGINT NOT NULL, stands BIGINT NOT NULL DEFAULT 0,
+	signal BIGINT NOT NULL, job TEXT NOT NULL, strand TEXT NOT NULL,
+	since BIGINT NOT NULL, till BIGINT NOT NULL, edge BIGINT NOT NULL, seen BIGINT NOT NULL,
+	received BIGINT NOT NULL, body {blob} NOT NULL
+);
+INSERT INTO ledger_reports SELECT key, grp, kind, stands, signal, job, strand, since, till, edge, seen, received, body
+	FROM ledger_records ORDER BY grp, since;
+DROP TABLE ledger_records;
+ALTER TABLE ledger_reports RENAME TO ledger_records;
+CREATE UNIQUE INDEX ledger_records_key ON ledger_records (grp, since, key);
+CREATE INDEX ledger_records_run ON ledger_records (job) WHERE kind = 2;
+CREATE INDEX ledger_records_received ON ledger_records (grp, seen) WHERE received > 0;
+DROP INDEX ledger_cells_job;
+CREATE INDEX ledger_cells_job ON ledger_cells (job);
+CREATE TABLE ledger_spent (
+	job TEXT PRIMARY KEY, s0 BIGINT NOT NULL, s1 BIGINT NOT NULL, s2 BIGINT NOT NULL, s3 BIGINT NOT NULL,
+	s4 BIGINT NOT NULL, s5 BIGINT NOT NULL, s6 BIGINT NOT NULL, s7 BIGINT NOT NULL, entries BIGINT NOT NULL
+);
+INSERT INTO ledger_spent SELECT job, SUM(CASE state WHEN 0 THEN counts ELSE 0 END),
+	SUM(CASE state WHEN 1 THEN counts ELSE 0 END), SUM(CASE state WHEN 2 THEN counts ELSE 0 END),
+	SUM(CASE state WHEN 3 THEN counts ELSE 0 END), SUM(CASE state WHEN 4 THEN counts ELSE 0 END),
+	SUM(CASE state WHEN 5 THEN counts ELSE 0 END), SUM(CASE state WHEN 6 THEN counts ELSE 0 END),
+	SUM(CASE state WHEN 7 THEN counts ELSE 0 END), SUM(entries) FROM ledger_cells GROUP BY job
 `}

@@ -13,7 +13,7 @@ import (
 // settle brings everything up to date that is noted as dirty: first the devices,
 // then their runs, which may stand for phases and make devices dirty again, and
 // then what jobs come to.
-func (l *Ledger) settle(ctx context.Context, done *Imported, found *findings) error {
+func (l *Ledger) settle(ctx context.Context, done *Imported, found *findings) (err error) {
 	devices := map[int64]int64{} // from where each was settled
 	for {
 		groups, err := l.numbers(ctx, "SELECT id FROM ledger_groups WHERE dirty < ? ORDER BY id", int64(clean))
@@ -37,7 +37,9 @@ func (l *Ledger) settle(ctx context.Context, done *Imported, found *findings) er
 			break
 		}
 	}
-	done.Devices = len(devices)
+	if done.Devices, err = l.named(ctx, devices); err != nil {
+		return err
+	}
 	for _, group := range slices.Sorted(maps.Keys(devices)) {
 		if err := l.findingsOf(ctx, found, group, devices[group]); err != nil {
 			return err
@@ -58,6 +60,18 @@ func (l *Ledger) settle(ctx context.Context, done *Imported, found *findings) er
 	})
 }
 
+// named counts the devices among what was settled: work that names none keeps its own
+// time too, and is no device.
+func (l *Ledger) named(ctx context.Context, groups map[int64]int64) (n int, err error) {
+	devices, err := l.numbers(ctx, "SELECT id FROM ledger_groups WHERE device <> ''")
+	for _, id := range devices {
+		if _, settled := groups[id]; settled {
+			n++
+		}
+	}
+	return n, err
+}
+
 // numbers reads a column of numbers.
 func (l *Ledger) numbers(ctx context.Context, query string, args ...any) ([]int64, error) {
 	var all []int64
@@ -76,7 +90,7 @@ func (l *Ledger) numbers(ctx context.Context, query string, args ...any) ([]int6
 // settleGroup settles one device, in one transaction, and tells from when on.
 func (l *Ledger) settleGroup(ctx context.Context, group int64) (from int64, err error) {
 	err = l.db.Write(ctx, func(tx *database.Tx) error {
-		s := &settler{tx: tx, group: group, page: l.page}
+		s := &settler{Ledger: l, tx: tx, group: group}
 		if err := s.prepare(); err != nil {
 			return err
 		}

@@ -1,10 +1,11 @@
 package ledger
 
 import (
+	"cmp"
 	"database/sql"
-	"encoding/json"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"quoin/cmd/quoin/internal/database"
@@ -13,9 +14,10 @@ import (
 
 // settler settles one device, page by page.
 type settler struct {
+	*Ledger
 	tx      *database.Tx
 	group   int64
-	page    int
+	cut     *cutting // nil where cells are made later
 	entry   *bulk
 	finding *sql.Stmt
 	quiet   *sql.Stmt
@@ -43,6 +45,9 @@ func (s *settler) prepare() (err error) {
 
 func (s *settler) close() {
 	s.entry.close()
+	if s.cut != nil {
+		s.cut.close()
+	}
 	s.finding.Close()
 	s.quiet.Close()
 }
@@ -63,18 +68,56 @@ func (s *settler) run() error {
 	if err := s.clear(); err != nil {
 		return err
 	}
+	if err := s.beginCut(); err != nil {
+		return err
+	}
 	if err := s.pages(); err != nil {
 		return err
 	}
 	if err := s.entry.flush(); err != nil {
 		return err
 	}
-	_, err = s.tx.Exec(`UPDATE ledger_groups SET dirty = ?, uncut = CASE WHEN uncut < ? THEN uncut ELSE ? END,
-		entries = entries + ? WHERE id = ?`, int64(clean), s.from, s.from, s.entries, s.group)
+	uncut := s.from
+	if s.cut != nil {
+		uncut = clean
+		if err := s.cut.end(); err != nil {
+			return err
+		}
+	}
+	_, err = s.tx.Exec(`UPDATE ledger_groups SET dirty = ?, uncut = CASE WHEN ? OR uncut > ? THEN ? ELSE uncut END,
+		entries = entries + ? WHERE id = ?`, int64(clean), s.cut != nil, uncut, uncut, s.entries, s.group)
 	if err != nil {
 		return err
 	}
 	return noteJobs(s.tx, sortedKeys(s.jobs))
+}
+
+// beginCut makes ready to cut the entries into cells as they are settled, which spares
+// reading them again. Where cells are missing from before the window, all wait for that.
+func (s *settler) beginCut() error {
+	if s.plant == nil {
+		return nil
+	}
+	var uncut int64
+	err := s.tx.QueryRow("SELECT uncut FROM ledger_groups WHERE id = ?", s.group).Scan(&uncut)
+	if err != nil || uncut < s.from {
+		return err
+	}
+	s.cut = newCutting(s.Ledger, s.tx, s.group)
+	from, err := s.cut.begin(s.from)
+	if err != nil {
+		return err
+	}
+	before, err := entriesIn(s.tx, "grp = ? AND at >= ? AND at < ? ORDER BY at", s.group, from, s.from)
+	if err != nil {
+		return err
+	}
+	for i := range before {
+		if err := s.cut.add(&before[i]); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // window finds where to begin. What begins at the last quiet point before the
@@ -121,19 +164,9 @@ func (s *settler) known() error {
 	if err != nil {
 		return err
 	}
-	s.strands = map[string]cost.Bounds{}
-	return s.tx.Each(func(rows *sql.Rows) error {
-		var name string
-		var since, till, edge int64
-		err := rows.Scan(&name, &since, &till, &edge)
-		s.strands[name] = cost.Bounds{From: micros(since), To: micros(till), Edge: micros(edge)}
-		return err
-	}, `SELECT strand, MIN(since), MAX(till), MAX(edge) FROM ledger_records
-		WHERE grp = ? AND since >= ? AND strand <> '' GROUP BY strand`, s.group, s.from)
+	s.strands, err = strandsFrom(s.tx, s.group, s.from)
+	return err
 }
-
-// micros is a moment of the bounds of a record, of which 1970 is none too early.
-func micros(n int64) time.Time { return time.UnixMicro(n).UTC() }
 
 // clear takes out what the window was settled to before. The jobs that had a
 // share in it have to be looked at again.
@@ -172,29 +205,36 @@ func (s *settler) clear() error {
 		s.group, dayStart(micros(s.from)))
 }
 
-// pages settles the records of the window in pages that end at a quiet point.
+// pages settles the records of the window in pages that end at a quiet point. While one
+// is written the next is read and settled.
 func (s *settler) pages() error {
 	s.since, s.key = s.from, []byte{}
 	var records []cost.Record
 	var begin time.Time // of the page
+	var ahead *page
 	for size := s.page; ; {
 		more, err := s.read(&records, size)
 		if err != nil {
 			return err
 		}
 		points := cost.QuietPoints(records, s.strands)
-		if !more {
-			return s.write(records, points, time.Time{})
-		}
-		if len(points) == 0 || !points[len(points)-1].After(begin) {
+		if more && (len(points) == 0 || !points[len(points)-1].After(begin)) {
 			size *= 2 // nothing can be parted yet
 			continue
 		}
-		end := points[len(points)-1]
-		begin = end
-		if err := s.write(records, points, end); err != nil {
+		var end time.Time
+		if more {
+			end = points[len(points)-1]
+			begin = end
+		}
+		next := settlePage(slices.Clone(records), points, end, s.frame)
+		if err := s.write(ahead); err != nil {
 			return err
 		}
+		if !more {
+			return s.write(next)
+		}
+		ahead = next
 		rest := records[:0]
 		for _, r := range records {
 			if !r.Bounds().From.Before(end) {
@@ -204,6 +244,32 @@ func (s *settler) pages() error {
 		clear(records[len(rest):])
 		records, size = rest, len(rest)+s.page
 	}
+}
+
+// page is some records that are being settled.
+type page struct {
+	points  []time.Time
+	end     time.Time     // only what comes before is of this page; zero for all
+	done    chan struct{} // closed when it is settled
+	settled cost.Settled
+}
+
+func (p *page) has(t time.Time) bool { return p.end.IsZero() || t.Before(p.end) }
+
+// settlePage settles records on its own.
+func settlePage(records []cost.Record, points []time.Time, end time.Time, frame cost.Frame) *page {
+	p := &page{points: points, end: end, done: make(chan struct{})}
+	go func() {
+		defer close(p.done)
+		p.settled = cost.SettleIn(records, frame)
+		p.settled.Entries = slices.DeleteFunc(p.settled.Entries, func(e cost.Entry) bool {
+			return !p.has(e.Start.Add(-time.Duration(e.Shifted)))
+		})
+		slices.SortStableFunc(p.settled.Entries, func(a, b cost.Entry) int {
+			return cmp.Compare(deviceTime(&a), deviceTime(&b))
+		})
+	}()
+	return p
 }
 
 // read fills the records up to a number, and reports whether there are more.
@@ -216,27 +282,30 @@ func (s *settler) read(records *[]cost.Record, size int) (more bool, err error) 
 		if err := rows.Scan(&s.since, &s.key, &body); err != nil {
 			return err
 		}
-		var r cost.Record
-		if err := json.Unmarshal(body, &r); err != nil {
+		r, err := cost.UnpackRecord(body)
+		if err != nil {
 			return fmt.Errorf("read record: %w", err)
 		}
 		*records = append(*records, r)
 		n++
 		return nil
-	}, `SELECT since, key, body FROM ledger_records WHERE grp = ? AND (since > ? OR since = ? AND key > ?)
-		AND (kind = 1 OR stands = 1) ORDER BY since, key LIMIT ?`, s.group, s.since, s.since, s.key, limit)
+	}, `SELECT since, key, body FROM ledger_records WHERE grp = ? AND (since, key) > (?, ?)
+		AND (kind = 1 OR stands = 1) ORDER BY since, key LIMIT ?`, s.group, s.since, s.key, limit)
 	return n == limit, err
 }
 
-// write settles records, and keeps what comes before the end; all, where the end
-// is zero.
-func (s *settler) write(records []cost.Record, points []time.Time, end time.Time) error {
-	within := func(t time.Time) bool { return end.IsZero() || t.Before(end) }
-	settled := cost.SettleIn(records, s.frame)
-	for i := range settled.Entries {
-		e := &settled.Entries[i]
-		if !within(e.Start.Add(-time.Duration(e.Shifted))) {
-			continue
+// write keeps what a page came to, when it is settled; nil is no page.
+func (s *settler) write(p *page) error {
+	if p == nil {
+		return nil
+	}
+	<-p.done
+	for i := range p.settled.Entries {
+		e := &p.settled.Entries[i]
+		if s.cut != nil {
+			if err := s.cut.add(e); err != nil {
+				return err
+			}
 		}
 		if err := s.entry.add(entryValues(s.group, e)...); err != nil {
 			return err
@@ -244,12 +313,12 @@ func (s *settler) write(records []cost.Record, points []time.Time, end time.Time
 		s.jobs[e.Job] = true
 		s.entries++
 	}
-	for _, p := range points {
-		if within(p) || p.Equal(end) {
-			if _, err := s.quiet.ExecContext(s.tx.Context(), s.group, p.UnixMicro()); err != nil {
+	for _, at := range p.points {
+		if p.has(at) || at.Equal(p.end) {
+			if _, err := s.quiet.ExecContext(s.tx.Context(), s.group, at.UnixMicro()); err != nil {
 				return err
 			}
 		}
 	}
-	return s.remarks(settled.Remarks, within)
+	return s.remarks(p.settled.Remarks, p.has)
 }

@@ -17,7 +17,7 @@ import (
 // glance, and what a statement of account is too much for.
 type Total struct {
 	Key     string                  `json:"key"`
-	Times   map[job.State]cost.Span `json:"times"`
+	Times   map[job.State]cost.Span `json:"times"`   // those that are not 0
 	Entries int                     `json:"entries"` // phases that began in it
 }
 
@@ -41,6 +41,9 @@ func (l *Ledger) Totals(ctx context.Context, by account.By, f Filter) ([]Total, 
 	if err := l.cut(ctx); err != nil {
 		return nil, fmt.Errorf("add up ledger: %w", err)
 	}
+	if by == account.ByJob && l.choiceOf(f).all() {
+		return l.spentOnJobs(ctx)
+	}
 	query, args := l.totalQuery(by, f)
 	var all []Total
 	err := l.db.Read(ctx, func(tx *database.Tx) error {
@@ -59,7 +62,9 @@ func (l *Ledger) Totals(ctx context.Context, by account.By, f Filter) ([]Total, 
 				all = append(all, Total{Key: key, Times: map[job.State]cost.Span{}})
 			}
 			t := &all[len(all)-1]
-			t.Times[job.State(state)] += cost.Span(counted)
+			if counted != 0 {
+				t.Times[job.State(state)] += cost.Span(counted)
+			}
 			t.Entries += entries
 			return nil
 		}, query, args...)
@@ -70,10 +75,35 @@ func (l *Ledger) Totals(ctx context.Context, by account.By, f Filter) ([]Total, 
 	return all, nil
 }
 
+// spentOnJobs reads what is kept of each job.
+func (l *Ledger) spentOnJobs(ctx context.Context) ([]Total, error) {
+	var all []Total
+	err := l.db.Read(ctx, func(tx *database.Tx) error {
+		all = all[:0]
+		return tx.Each(func(rows *sql.Rows) error {
+			var t Total
+			var s [job.StateOff + 1]int64
+			err := rows.Scan(&t.Key, &s[0], &s[1], &s[2], &s[3], &s[4], &s[5], &s[6], &s[7], &t.Entries)
+			t.Times = make(map[job.State]cost.Span, 4)
+			for state, counts := range s {
+				if counts != 0 {
+					t.Times[job.State(state)] = cost.Span(counts)
+				}
+			}
+			all = append(all, t)
+			return err
+		}, `SELECT job, s0, s1, s2, s3, s4, s5, s6, s7, entries FROM ledger_spent WHERE entries > 0 ORDER BY job`)
+	})
+	if err != nil {
+		return nil, fmt.Errorf("add up ledger: %w", err)
+	}
+	return all, nil
+}
+
 // totalQuery adds up the sums that are kept, as far as they tell what the filter
 // asks, and else the cells.
 func (l *Ledger) totalQuery(by account.By, f Filter) (query string, args []any) {
-	c, table, column := f.cells(l.plant.Zone), "ledger_cells", totalColumns[by]
+	c, table, column := l.choiceOf(f).cells, "ledger_cells", totalColumns[by]
 	dated := !f.From.IsZero() || !f.To.IsZero()
 	if _, kept := sumKeys[by]; kept && !dated && len(f.Jobs) == 0 {
 		c, table, column = &clause{}, "ledger_sums", "key"

@@ -32,7 +32,7 @@ func (o *Office) Subscribe(ctx context.Context, from dialog.From, s dialog.Subsc
 	if !o.Hosts.Likely(from.Partner, s.URL) {
 		return dialog.Refuse(message.SubscriptionDenied,
 			"signals would go to %q, and nothing is sent to that host; have it added to the hosts that the house sends to",
-			s.URL)
+			works.Bare(s.URL))
 	}
 	text, err := json.Marshal(asked{from.Partner, from.Sender, s.Message.Node.Document().Source.Text, from.Index})
 	if err != nil {
@@ -70,7 +70,7 @@ func channelOf(s *works.Subscription) compose.Channel {
 	_, sender, _ := strings.Cut(s.Peer, " ")
 	return compose.Channel{
 		ID: s.Channel, Type: s.Query, Sender: sender, Subscription: compose.Subscription{
-			URL: s.URL, RepeatTime: s.RepeatTime, RepeatStep: int(s.RepeatStep), Reliable: s.Reliable,
+			URL: works.WithoutUser(s.URL), RepeatTime: s.RepeatTime, RepeatStep: int(s.RepeatStep), Reliable: s.Reliable,
 		},
 	}
 }
@@ -87,7 +87,7 @@ func (o *Office) Channels(
 	}
 	var list []compose.Channel
 	for _, s := range subs {
-		if f != nil && (f.Channel.Given && f.Channel.Value != s.Channel || f.URL.Given && f.URL.Value != s.URL ||
+		if f != nil && (f.Channel.Given && f.Channel.Value != s.Channel || f.URL.Given && !toldAs(s, f.URL.Value) ||
 			f.Types.Given && !slices.Contains(f.Types.Value, s.Query)) {
 			continue
 		}
@@ -96,17 +96,29 @@ func (o *Office) Channels(
 	return list, nil
 }
 
+// toldAs reports whether a subscription goes to a URL, as it was given or as it is told.
+func toldAs(s *works.Subscription, url string) bool {
+	return url == s.URL || url == works.WithoutUser(s.URL)
+}
+
 // Stop ends subscriptions of the sender.
 func (o *Office) Stop(ctx context.Context, from dialog.From, s *message.StopChannel) ([]compose.Channel, error) {
 	return once(ctx, o, from, func(tx *works.Tx) ([]compose.Channel, error) {
-		ended, err := tx.Unsubscribe(works.SubscriptionFilter{
-			Side: works.Theirs, Peer: peer(from), Channel: s.Channel.Value, URL: s.URL.Value, Query: s.Type.Value,
+		subs, err := tx.Subscriptions(works.SubscriptionFilter{
+			Side: works.Theirs, Peer: peer(from), Channel: s.Channel.Value, Query: s.Type.Value,
 		})
 		if err != nil {
 			return nil, err
 		}
 		var list []compose.Channel
-		for _, one := range ended {
+		for _, one := range subs {
+			if s.URL.Given && !toldAs(one, s.URL.Value) {
+				continue
+			}
+			_, err := tx.Unsubscribe(works.SubscriptionFilter{Side: works.Theirs, Peer: one.Peer, Channel: one.Channel})
+			if err != nil {
+				return nil, err
+			}
 			list = append(list, channelOf(one))
 			if err := tx.Log("unsubscribe", one.Channel, one.Query+" to "+one.URL); err != nil {
 				return nil, err

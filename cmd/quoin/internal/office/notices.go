@@ -37,11 +37,8 @@ func (o *Office) noticeNews(
 	ctx context.Context, tx *works.Tx, from dialog.From, s *works.Subscription, m *message.Message,
 ) (news, error) {
 	if s.State == "" {
-		c, err := tx.Counts()
-		if err != nil {
-			return news{}, err
-		}
-		return news{state: strconv.FormatInt(c.Events, 10), silent: true}, nil
+		last, err := tx.LastEvent()
+		return news{state: strconv.FormatInt(last, 10), silent: true}, err
 	}
 	n := news{state: s.State, silent: true}
 	last, err := strconv.ParseInt(s.State, 10, 64)

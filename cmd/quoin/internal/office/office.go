@@ -199,7 +199,8 @@ func (o *Office) allowed(from dialog.From, address, what string) error {
 		return nil
 	}
 	return dialog.Refuse(message.InvalidParameters,
-		"%s is %q, and nothing is sent to that host; have it added to the hosts that the house sends to", what, address)
+		"%s is %q, and nothing is sent to that host; have it added to the hosts that the house sends to", what,
+		works.Bare(address))
 }
 
 var _ dialog.Works = (*Office)(nil)

@@ -35,7 +35,7 @@ func (o *Office) Devices(ctx context.Context, _ dialog.From, f *message.DeviceFi
 		if f != nil && f.Devices.Given && !slices.Contains(f.Devices.Value, d.ID) {
 			continue
 		}
-		c := compose.Device{ID: d.ID, Name: d.Name, URL: d.URL, State: deviceWords[d.State], Folder: d.Folder}
+		c := compose.Device{ID: d.ID, Name: d.Name, URL: works.WithoutUser(d.URL), State: deviceWords[d.State], Folder: d.Folder}
 		if m := o.machine(d.ID); m != nil && m.CostCentre != nil {
 			c.CostCentre = m.CostCentre.ID
 		}

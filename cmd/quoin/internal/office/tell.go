@@ -65,11 +65,9 @@ func sleep(ctx context.Context, d time.Duration, early <-chan struct{}) bool {
 func (o *Office) tellAll(ctx context.Context, seen int64) (last int64, err error) {
 	var subs []*works.Subscription
 	err = o.Store.Read(ctx, func(tx *works.Tx) error {
-		n, err := tx.Counts()
-		if err != nil {
+		if last, err = tx.LastEvent(); err != nil {
 			return err
 		}
-		last = n.Events
 		f := works.SubscriptionFilter{Side: works.Theirs}
 		if last == seen {
 			f.Due = tx.Now()

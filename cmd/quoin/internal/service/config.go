@@ -65,4 +65,5 @@ func (c *Config) usual() {
 	if c.Log == nil {
 		c.Log = slog.Default()
 	}
+	c.Log = slog.New(discreet{c.Log.Handler()})
 }

@@ -127,7 +127,7 @@ func (s *Service) busy(ctx context.Context, ticket int64, devices []string) (map
 
 // delivered counts an attempt to deliver, and writes it to the log.
 func (s *Service) delivered(d *works.Delivery, sent flow.Sent, failure error) {
-	log := s.Log.With("delivery", d.ID, "kind", d.Kind, "messageId", d.MessageID, "address", d.Address, "ticket", d.Ticket)
+	log := s.Log.With("delivery", d.ID, "kind", d.Kind, "messageId", d.MessageID, "address", works.Bare(d.Address), "ticket", d.Ticket)
 	switch {
 	case failure != nil:
 		s.metrics.deliveries.WithLabelValues(d.Kind, "failed").Inc()

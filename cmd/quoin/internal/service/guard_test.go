@@ -1,6 +1,7 @@
 package service_test
 
 import (
+	"fmt"
 	"io"
 	"net/http"
 	"os"
@@ -14,6 +15,7 @@ import (
 	"quoin/cmd/quoin/internal/access"
 	"quoin/cmd/quoin/internal/compose"
 	"quoin/cmd/quoin/internal/service"
+	"quoin/cmd/quoin/internal/works"
 	"quoin/jdf"
 	"quoin/jdf/message"
 )
@@ -84,6 +86,89 @@ func TestGuarded(t *testing.T) {
 	code, _ := h.request(t, "POST", "/jmf", misToken, strings.Repeat(" ", 60_000))
 	require.Equal(t, http.StatusRequestEntityTooLarge, code)
 	require.NotContains(t, h.log.text(), misToken, "no secret in the log")
+}
+
+// Who submits may not shut the house down, and is told so by the standard's code; who
+// runs it may: then nothing more is taken until it is woken.
+func TestShutDown(t *testing.T) {
+	for name, g := range generations {
+		t.Run(name, func(t *testing.T) {
+			guarded, _ := guarded(t)
+			power := func(kind string) (text, id string) {
+				id = kind + "C1"
+				if g.version.Major < 2 {
+					return fmt.Sprintf(`<JMF xmlns="http://www.CIP4.org/JDFSchema_1_1" SenderID="mis" Version="%s"
+						TimeStamp="2026-11-25T11:59:00Z"><Command ID="%s" Type="%[3]s"><%[3]sCmdParams/></Command></JMF>`,
+						g.version, id, kind), id
+				}
+				params := ""
+				if kind == "ShutDown" {
+					params = "<ShutDownCmdParams/>"
+				}
+				header := func(id string) string {
+					return fmt.Sprintf(`<Header DeviceID="mis" ID="%s" Time="2026-11-25T11:59:00Z"/>`, id)
+				}
+				return fmt.Sprintf(`<XJMF xmlns="http://www.CIP4.org/JDFSchema_2_0">%s<Command%[2]s>%s%s</Command%[2]s></XJMF>`,
+					header(kind+"D1"), kind, header(id), params), id
+			}
+			text, id := power("ShutDown")
+			code, answer := guarded.request(t, "POST", "/jmf", misToken, text)
+			require.Equal(t, http.StatusOK, code)
+			m := compose.AnswerTo(decode(t, answer), id)
+			require.Equal(t, message.AuthenticationDenied, message.Code(m.Returned()), string(answer))
+
+			h := start(t, service.Config{Plant: saltmarsh(t, nil)}) // where whoever is at the machine may do all
+			kept := h.submit(t, g.version, g.ticket, compose.Submission{}).QueueEntries[0].ID.Value
+			_, answer = h.post(t, "application/xml", []byte(text))
+			require.Zero(t, compose.AnswerTo(decode(t, answer), id).Returned(), string(answer))
+			refused := h.submit(t, g.version, g.ticket, compose.Submission{})
+			require.Equal(t, message.QueueRefuses, message.Code(refused.Returned()))
+			e := envelope(g.version, "H")
+			hold := h.ask(t, e, e.Modify(compose.Change{Operation: message.Hold, Entries: []string{kept}}))
+			require.Zero(t, hold.Returned(), "what is in the queue is still dealt with")
+			text, id = power("WakeUp")
+			_, answer = h.post(t, "application/xml", []byte(text))
+			require.Zero(t, compose.AnswerTo(decode(t, answer), id).Returned(), string(answer))
+			require.Zero(t, h.submit(t, g.version, g.ticket, compose.Submission{}).Returned())
+		})
+	}
+}
+
+// A service whose disk is full is not ready, and is again when there is room: it asks
+// whether it can write, not whether the store can be read.
+func TestReadyAsksForRoom(t *testing.T) {
+	h := start(t, service.Config{Plant: saltmarsh(t, nil)})
+	ready := func() int {
+		res, err := http.Get(h.url("/ready"))
+		require.NoError(t, err)
+		require.NoError(t, res.Body.Close())
+		return res.StatusCode
+	}
+	require.Eventually(t, func() bool { return ready() == http.StatusOK }, 5*time.Second, 10*time.Millisecond)
+	pages := func(most string) {
+		t.Helper()
+		require.NoError(t, h.Parts().Store.Write(t.Context(), "", func(tx *works.Tx) error {
+			var n int
+			return tx.Database().QueryRow("PRAGMA max_page_count = " + most).Scan(&n)
+		}))
+	}
+	probed := time.Now()
+	pages("1") // which SQLite takes for as many as there are: it says that the disk is full from then on
+	require.NoError(t, h.Parts().Store.Write(t.Context(), "", func(tx *works.Tx) error {
+		return tx.SetValue("probe", "") // gives its pages back to the file,
+	}))
+	var filled error
+	for n := 0; filled == nil && n < 100; n++ { // and others take them
+		filled = h.Parts().Store.Write(t.Context(), "", func(tx *works.Tx) error {
+			return tx.SetValue(fmt.Sprint("filler ", n), strings.Repeat("x", 3_000))
+		})
+	}
+	require.ErrorContains(t, filled, "full")
+	require.Eventually(t, func() bool { return ready() == http.StatusServiceUnavailable }, 10*time.Second,
+		50*time.Millisecond, "a full disk is not ready")
+	require.Greater(t, time.Since(probed), 2*time.Second, "the store is not written to for everybody who asks")
+	pages("1000000")
+	require.Eventually(t, func() bool { return ready() == http.StatusOK }, 30*time.Second, 100*time.Millisecond)
 }
 
 // A machine may ask, and not submit.

@@ -114,7 +114,7 @@ func writeJSON(w http.ResponseWriter, status int, value any) {
 // ready says whether the service can do its work: the store takes what is written, and
 // chores are worked off.
 func (s *Service) ready(w http.ResponseWriter, r *http.Request) {
-	ctx, cancel := context.WithTimeout(r.Context(), 5*time.Second)
+	ctx, cancel := context.WithTimeout(r.Context(), 2*patience)
 	defer cancel()
 	if err := s.isReady(ctx); err != nil {
 		s.Log.WarnContext(ctx, "not ready", "error", err)

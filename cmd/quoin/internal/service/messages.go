@@ -40,6 +40,9 @@ func (s *Service) messages(w http.ResponseWriter, r *http.Request) {
 	reply := endpoint.Answer(ctx, dialog.Incoming{
 		Partner: partner, Origin: r.RemoteAddr, Media: r.Header.Get("Content-Type"), Body: body,
 	})
+	if reply.Status == http.StatusServiceUnavailable && ctx.Err() == nil { // and not for he has gone away
+		s.health.turnedAway()
+	}
 	if reply.Media != "" {
 		w.Header().Set("Content-Type", reply.Media)
 	}
@@ -102,7 +105,7 @@ var knownTypes = map[string]bool{
 	"KnownMessages":      true,
 	"KnownSubscriptions": true, "StopPersistentChannel": true, "Status": true, "Resource": true, "Notification": true,
 	"RequestQueueEntry": true, "ModifyQueueEntry": true, "OpenQueue": true, "CloseQueue": true, "HoldQueue": true,
-	"ResumeQueue": true, "FlushQueue": true, "SubmissionMethods": true,
+	"ResumeQueue": true, "FlushQueue": true, "SubmissionMethods": true, "ShutDown": true, "WakeUp": true,
 }
 
 func knownType(name string) string {

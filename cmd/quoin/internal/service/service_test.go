@@ -1,9 +1,13 @@
 package service_test
 
 import (
+	"errors"
 	"fmt"
+	"io"
+	"net/http"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -11,6 +15,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"quoin/cmd/quoin/internal/access"
+	"quoin/cmd/quoin/internal/api"
+	"quoin/cmd/quoin/internal/board"
 	"quoin/cmd/quoin/internal/compose"
 	"quoin/cmd/quoin/internal/service"
 	"quoin/cmd/quoin/internal/works"
@@ -120,6 +126,60 @@ func TestQueue(t *testing.T) {
 	}
 }
 
+// A resubmission that is sent again over the wire, and again after the service was started
+// anew, is done once and answered the same; its id with other bytes is another message.
+func TestResubmittedAgain(t *testing.T) {
+	for name, g := range generations {
+		t.Run(name, func(t *testing.T) {
+			h := start(t, service.Config{Plant: saltmarsh(t, nil)})
+			entry := h.submit(t, g.version, g.ticket, compose.Submission{}).QueueEntries[0].ID.Value
+			file := attachment(t, g.ticket)
+			resubmission := func(file compose.Attachment) (body []byte, media, id string) {
+				e := envelope(g.version, "R") // which begins with the same id each time
+				id = e.Resubmit(compose.Resubmission{Entry: entry, URL: e.URL(file)})
+				body, media, err := compose.Package(e, file)
+				require.NoError(t, err)
+				return body, media, id
+			}
+			post := func(body []byte, media, id string) {
+				t.Helper()
+				res, answer := h.post(t, media, body)
+				require.Equal(t, http.StatusOK, res.StatusCode, string(answer))
+				require.Equal(t, message.Success, message.Code(compose.AnswerTo(decode(t, answer), id).Returned()), string(answer))
+			}
+			version := func() int64 {
+				k, err := works.Ask(t.Context(), h.Parts().Store, func(tx *works.Tx) (*works.Ticket, error) {
+					return tx.TicketOfEntry(entry)
+				})
+				require.NoError(t, err)
+				return k.Version
+			}
+			body, media, id := resubmission(file)
+			for range 3 {
+				post(body, media, id)
+			}
+			require.EqualValues(t, 2, version())
+			h.stop(t)
+			h.begin(t)
+			post(body, media, id)
+			require.EqualValues(t, 2, version())
+			file.Data = append(slices.Clone(file.Data), "<!-- with another word -->"...)
+			other, media, same := resubmission(file)
+			require.Equal(t, id, same)
+			require.NotEqual(t, body, other)
+			for range 3 {
+				post(other, media, same)
+			}
+			require.EqualValues(t, 3, version())
+			all, err := works.Ask(t.Context(), h.Parts().Store, func(tx *works.Tx) ([]*works.Ticket, error) {
+				return tx.Tickets(works.TicketFilter{})
+			})
+			require.NoError(t, err)
+			require.Len(t, all, 1)
+		})
+	}
+}
+
 // A device that is away gets everything when it is back: once, and in order.
 func TestDeviceAway(t *testing.T) {
 	for _, dialect := range []plant.Dialect{plant.JMF, plant.XJMF} {
@@ -196,6 +256,62 @@ func TestHotFolder(t *testing.T) {
 	files, err := os.ReadDir(device)
 	require.NoError(t, err)
 	require.Len(t, files, len(h.steps(t, k.ID)), "and nothing else")
+}
+
+// An address with a password is sent to, and said nowhere: not in the log, not by the
+// API, not on the board, and not to others who ask.
+func TestPasswordInAddress(t *testing.T) {
+	const secret = "swordfish"
+	mis := newPeer(t)
+	address := strings.Replace(mis.URL, "http://", "http://anna:"+secret+"@", 1) + "/jmf?key=" + secret
+	board := service.Addition{Name: "board", Mount: func(mux *http.ServeMux, p *service.Parts) {
+		pages, err := board.New(board.Parts{Store: p.Store, Plant: p.Plant, Guard: p.Guard, Log: p.Log, Ending: p.Ending})
+		if err != nil {
+			panic(err)
+		}
+		mux.Handle("/", pages)
+	}}
+	p := saltmarsh(t, func(_ int, id string) plant.Connection {
+		return plant.Connection{URL: address, Dialect: plant.XJMF}
+	})
+	h := start(t, service.Config{
+		Plant: p, Hosts: []access.Host{host(t, "127.0.0.1")}, Additions: []service.Addition{board, api.Addition()},
+	})
+	e := envelope(jdf.LastXJDF, "Q")
+	id := e.Ask(compose.Question{Type: "QueueStatus", Tell: &compose.Subscription{URL: address}})
+	require.Equal(t, message.Success, message.Code(h.ask(t, e, id).Returned()))
+	require.Eventually(t, func() bool { return len(mis.heard(message.Signal, "QueueStatus")) > 0 }, time.Minute,
+		20*time.Millisecond, "it is sent there")
+	mis.setAway(true)
+	h.submit(t, jdf.LastXJDF, "tide-tables.xjdf", compose.Submission{ReturnJMF: address})
+	failed := func() []*works.Delivery {
+		all, err := works.Ask(t.Context(), h.Parts().Store, func(tx *works.Tx) ([]*works.Delivery, error) {
+			return tx.Deliveries(works.DeliveryFilter{States: []works.DeliveryState{works.DeliveryWaiting}})
+		})
+		require.NoError(t, err)
+		return slices.DeleteFunc(all, func(d *works.Delivery) bool { return d.Error == "" })
+	}
+	require.Eventually(t, func() bool { return len(failed()) > 0 }, time.Minute, 20*time.Millisecond, "sending fails")
+	require.Contains(t, failed()[0].Error, "127.0.0.1")
+	for _, path := range []string{"/api/v1/deliveries", "/api/v1/chores", "/api/v1/jobs", "/api/v1/devices",
+		"/api/v1/alerts", "/api/v1/log", "/", "/deliveries", "/devices", "/messages", "/tickets/1", "/about"} {
+		res, err := http.Get(h.url(path))
+		require.NoError(t, err)
+		page, err := io.ReadAll(res.Body)
+		require.NoError(t, errors.Join(err, res.Body.Close()))
+		require.Equal(t, http.StatusOK, res.StatusCode, "%s: %s", path, page)
+		require.NotContains(t, string(page), secret, path)
+	}
+	e = envelope(jdf.LastXJDF, "K")
+	for _, kind := range []string{"KnownDevices", "KnownSubscriptions"} {
+		text := h.ask(t, e, e.Ask(compose.Question{Type: kind})).Node.Document().Source.Text
+		require.NotContains(t, text, "anna", kind)
+	}
+	e = envelope(jdf.LastXJDF, "X")
+	m := h.ask(t, e, e.StopChannel(compose.Stop{URL: strings.Replace(address, "anna:"+secret+"@", "", 1)}))
+	require.Equal(t, message.Success, message.Code(m.Returned()), "by the address as it is told")
+	require.Contains(t, h.log.text(), "delivery failed")
+	require.NotContains(t, h.log.text(), secret)
 }
 
 // An address that is not on the allow-list is refused before anything is promised.

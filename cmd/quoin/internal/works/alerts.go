@@ -24,6 +24,7 @@ func live(kind, key string) string { return kind + "\n" + key }
 // says that it was opened.
 func (t *Tx) Raise(a Alert) (raised *Alert, fresh bool, err error) {
 	now := database.Micros(t.now)
+	a.Text = Scrub(a.Text)
 	id, err := t.tx.Insert(`INSERT INTO alerts (kind, key, severity, text, ticket, device, state, first, last, n, live)
 		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, 1, ?) ON CONFLICT (live) DO UPDATE SET severity = excluded.severity,
 		text = excluded.text, last = excluded.last, n = alerts.n + 1`, a.Kind, a.Key, a.Severity, a.Text, a.Ticket, a.Device,
@@ -60,7 +61,7 @@ func (t *Tx) Lower(kind, key, why string) (bool, error) {
 	if err != nil {
 		return false, err
 	}
-	a.Text = why
+	a.Text = Scrub(why)
 	t.alerted(a)
 	return true, nil
 }
@@ -91,6 +92,9 @@ func (t *Tx) Alerts(f AlertFilter) ([]*Alert, error) {
 	in(&w, "state", f.States)
 	has(&w, "kind = ?", f.Kind)
 	has(&w, "ticket = ?", f.Ticket)
+	if err := w.after(sorting{columns: "last, id", down: true}, f.After); err != nil {
+		return nil, err
+	}
 	return all(t, scanAlert, "SELECT "+alertColumns+" FROM alerts"+w.String()+" ORDER BY last DESC, id DESC"+
 		w.page(f.Limit, 100, f.Offset), w.args...)
 }

@@ -68,6 +68,7 @@ type AlertFilter struct {
 	States []AlertState
 	Kind   string
 	Ticket int64
+	After  Mark
 	Limit  int // default 100
 	Offset int
 }

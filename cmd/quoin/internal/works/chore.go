@@ -95,7 +95,8 @@ type ChoreFilter struct {
 	States  []ChoreState
 	Subject string
 	Failing bool // whose last attempt went wrong, and that are not over
-	Limit   int  // default 100
+	After   Mark
+	Limit   int // default 100
 	Offset  int
 }
 

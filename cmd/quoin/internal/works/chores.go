@@ -132,7 +132,7 @@ func (s *Store) Fail(ctx context.Context, c *Chore, why error) (ChoreState, erro
 			return tx.die(c, why.Error())
 		}
 		return tx.held(c, "state = ?, next = ?, attempts = ?, error = ?", string(state), database.Micros(due), attempts,
-			why.Error())
+			Scrub(why.Error()))
 	})
 	return state, err
 }
@@ -159,7 +159,7 @@ func (c *Chore) spent(next time.Time) bool {
 // die gives a chore up until a person takes it up.
 func (t *Tx) die(c *Chore, why string) error {
 	_, err := t.tx.Exec("UPDATE chores SET state = ?, next = NULL, finished = ?, error = ? WHERE id = ?",
-		string(ChoreDead), database.Micros(t.now), why, c.ID)
+		string(ChoreDead), database.Micros(t.now), Scrub(why), c.ID)
 	if err != nil {
 		return err
 	}
@@ -197,6 +197,9 @@ func (t *Tx) Chores(f ChoreFilter) ([]*Chore, error) {
 	has(&w, "subject = ?", f.Subject)
 	if f.Failing {
 		w.and("next IS NOT NULL AND error <> ''")
+	}
+	if err := w.after(sorting{columns: "id"}, f.After); err != nil {
+		return nil, err
 	}
 	return all(t, scanChore, "SELECT "+choreColumns+" FROM chores"+w.String()+" ORDER BY id"+
 		w.page(f.Limit, 100, f.Offset), w.args...)

@@ -48,6 +48,6 @@ func (t *Tx) Counts() (*Counts, error) {
 		return nil, err
 	}
 	var err error
-	n.Events, err = t.lastEvent()
+	n.Events, err = t.LastEvent()
 	return n, err
 }

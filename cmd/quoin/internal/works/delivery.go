@@ -58,12 +58,16 @@ type Delivery struct {
 	Answer    *Answer // nil before it is answered
 }
 
+// Bare is the address as people may read it: without user, password and query.
+func (d *Delivery) Bare() string { return Bare(d.Address) }
+
 // DeliveryFilter chooses deliveries. Zero values choose all.
 type DeliveryFilter struct {
 	States []DeliveryState
 	Device string
 	Ticket int64
 	Kind   string
+	After  Mark
 	Limit  int // default 100
 	Offset int
 }

@@ -11,7 +11,10 @@ import (
 )
 
 // Emit adds an event to the feed. Its Seq and At are set when the transaction ends.
-func (t *Tx) Emit(e Event) { t.events = append(t.events, e) }
+func (t *Tx) Emit(e Event) {
+	e.Text = Scrub(e.Text)
+	t.events = append(t.events, e)
+}
 
 // writeEvents numbers the events of a transaction and writes them. It is the last
 // that a transaction does: from the numbering to the commit others wait, so that
@@ -47,7 +50,7 @@ func (t *Tx) writeEvents() error {
 // to look at everything anew.
 func (s *Store) Since(ctx context.Context, seq int64, limit int) (events []Event, gap bool, err error) {
 	err = s.Read(ctx, func(tx *Tx) error {
-		last, err := tx.lastEvent()
+		last, err := tx.LastEvent()
 		if err != nil {
 			return err
 		}
@@ -64,8 +67,8 @@ func (s *Store) Since(ctx context.Context, seq int64, limit int) (events []Event
 	return events, gap, err
 }
 
-// lastEvent is the number of the last event, 0 for none yet.
-func (t *Tx) lastEvent() (last int64, err error) {
+// LastEvent is the number of the last event, 0 for none yet.
+func (t *Tx) LastEvent() (last int64, err error) {
 	err = t.tx.QueryRow("SELECT n FROM counters WHERE name = 'events'").Scan(&last)
 	if errors.Is(err, sql.ErrNoRows) {
 		err = nil

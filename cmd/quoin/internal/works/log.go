@@ -6,7 +6,7 @@ import "quoin/cmd/quoin/internal/database"
 // retention takes those out that are older than a plant wants to keep.
 func (t *Tx) Log(action, subject, detail string) error {
 	_, err := t.tx.Exec("INSERT INTO log (at, who, instance, action, subject, detail) VALUES (?, ?, ?, ?, ?, ?)",
-		database.Micros(t.now), t.who, t.s.instance, action, subject, detail)
+		database.Micros(t.now), t.who, t.s.instance, action, Scrub(subject), Scrub(detail))
 	return err
 }
 

@@ -37,6 +37,7 @@ func (t *Tx) Move(id int64, to State, reason string) (*Ticket, error) {
 
 // enter brings a locked ticket into a state that was found to be possible.
 func (t *Tx) enter(k *Ticket, to State, reason string) (*Ticket, error) {
+	reason = Scrub(reason)
 	if k.Entry == EntryHeld && to == Running {
 		if err := t.setEntry(k, EntryWaiting, "its device has begun though it was held"); err != nil {
 			return nil, err
@@ -165,6 +166,7 @@ func (t *Tx) SetEntry(id int64, to Entry, reason string) (*Ticket, error) {
 }
 
 func (t *Tx) setEntry(k *Ticket, to Entry, reason string) error {
+	reason = Scrub(reason)
 	before := string(k.State) + " " + string(k.Entry)
 	on := k.Entry == EntryHeld || k.Entry == EntrySuspended
 	k.Entry, k.Reason, k.Changed = to, reason, t.now

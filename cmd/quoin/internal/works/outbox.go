@@ -97,6 +97,9 @@ func (t *Tx) Deliveries(f DeliveryFilter) ([]*Delivery, error) {
 	has(&w, "device = ?", f.Device)
 	has(&w, "ticket = ?", f.Ticket)
 	has(&w, "kind = ?", f.Kind)
+	if err := w.after(sorting{columns: "id", down: true}, f.After); err != nil {
+		return nil, err
+	}
 	rows, err := all(t, scanDelivery, "SELECT "+deliveryColumns+" FROM deliveries"+w.String()+" ORDER BY id DESC"+
 		w.page(f.Limit, 100, f.Offset), w.args...)
 	list := make([]*Delivery, len(rows))
@@ -136,7 +139,7 @@ func (t *Tx) Acknowledge(id int64, a Answer, refused bool) (first bool, err erro
 // dies.
 func (t *Tx) Missed(id int64, why error) error {
 	n, err := t.tx.Exec("UPDATE deliveries SET attempts = attempts + 1, error = ?, changed = ? WHERE id = ?",
-		why.Error(), database.Micros(t.now), id)
+		Scrub(why.Error()), database.Micros(t.now), id)
 	if err == nil && n == 0 {
 		err = unknown("delivery", id)
 	}
@@ -161,9 +164,9 @@ func (t *Tx) CancelDeliveries(step int64, reason string) (int, error) {
 
 // setDelivery brings a locked delivery into another state.
 func (t *Tx) setDelivery(d *Delivery, to DeliveryState, why string) error {
-	d.State, d.Error, d.Changed = to, why, t.now
+	d.State, d.Error, d.Changed = to, Scrub(why), t.now
 	_, err := t.tx.Exec("UPDATE deliveries SET state = ?, error = ?, changed = ? WHERE id = ?",
-		string(to), why, database.Micros(t.now), d.ID)
-	t.Emit(Event{Kind: EventDelivery, Ticket: d.Ticket, Device: d.Device, ID: d.ID, State: string(to), Text: why})
+		string(to), d.Error, database.Micros(t.now), d.ID)
+	t.Emit(Event{Kind: EventDelivery, Ticket: d.Ticket, Device: d.Device, ID: d.ID, State: string(to), Text: d.Error})
 	return err
 }

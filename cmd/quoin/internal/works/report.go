@@ -27,6 +27,7 @@ func (t *Tx) Report(step int64, r StepReport) (*Step, error) {
 	if err := possible(k, p, r); err != nil {
 		return nil, err
 	}
+	r.Reason = Scrub(r.Reason)
 	before := p.State
 	t.apply(p, r)
 	_, err = t.tx.Exec(`UPDATE steps SET state = ?, reason = ?, changed = ?, tries = ?, queued = ?, began = ?, ended = ?,

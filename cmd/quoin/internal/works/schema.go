@@ -6,12 +6,20 @@ func migrations() []string {
 	return []string{
 		basicTables + inboxTable + ticketTables + stepTable + choreTable + deliveryTable + subscriptionTable +
 			deviceTable + alertTable + logTables,
+		customerStep,
 	}
 }
 
 // The tables of the first step. Times are microseconds UTC, 0 for none; yes and no
 // are 1 and 0; exact numbers are text.
 const (
+	// What the customer is looked for by is filled in by foldCustomers. The index is for
+	// retention, which asks of each message whether a ticket came with it.
+	customerStep = `
+ALTER TABLE tickets ADD COLUMN customer_search TEXT NOT NULL DEFAULT '';
+CREATE INDEX tickets_by_inbox ON tickets (inbox);
+`
+
 	basicTables = `
 CREATE TABLE blobs (hash TEXT PRIMARY KEY, size BIGINT NOT NULL, stored BIGINT NOT NULL, data {blob} NOT NULL);
 CREATE TABLE counters (name TEXT PRIMARY KEY, n BIGINT NOT NULL);

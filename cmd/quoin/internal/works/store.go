@@ -59,6 +59,9 @@ func Open(ctx context.Context, db *database.DB, opt Options) (*Store, error) {
 	if db.Dialect() == database.Postgres {
 		s.lock = " FOR UPDATE"
 	}
+	if err := s.foldCustomers(ctx); err != nil {
+		return nil, fmt.Errorf("open store: %w", err)
+	}
 	return s, nil
 }
 

@@ -34,7 +34,7 @@ var suite = []struct {
 	{"workers that vanish", testVanish}, {"people and chores", testPeople}, {"each chore once", testEachOnce},
 	{"pool ends", testPoolEnds}, {"deliveries", testDeliveries}, {"events from many", testEventsFromMany},
 	{"subscriptions", testSubscriptions}, {"devices", testDevices}, {"alerts", testAlerts}, {"log", testLog},
-	{"retention", testRetention}, {"backup", testBackup}, {"counts", testCounts},
+	{"retention", testRetention}, {"backup", testBackup}, {"counts", testCounts}, {"secrets", testSecrets}, {"marks", testMarks},
 }
 
 func TestSQLite(t *testing.T) {

@@ -76,6 +76,8 @@ type Ticket struct {
 	Start    time.Time
 	End      time.Time // when the steps are planned to begin and end; zero without times
 	Return   string    // blob of what was returned to the sender
+
+	place int64 // in the queue, among those of its priority
 }
 
 // Submission is a ticket to be taken into the store.
@@ -118,9 +120,12 @@ type TicketFilter struct {
 	Device  string    // that have a step on it
 	Since   time.Time // changed at or after
 	Search  string    // in job, name or customer, whatever the case
-	Order   Order
-	Limit   int // default 1000
-	Offset  int
+	// Customer is a part of the customer's name, whatever the case.
+	Customer string
+	Order    Order
+	After    Mark // of a ticket, in this Order
+	Limit    int  // default 1000
+	Offset   int
 }
 
 // Returns reports whether the sender wants the ticket back.

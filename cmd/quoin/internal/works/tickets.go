@@ -12,14 +12,14 @@ import (
 
 const ticketColumns = `id, version, job, part, name, customer, product, ordered, due, priority, partner, return_url,
 	return_jmf, generation, dialect, inbox, blob, media, file, state, entry, reason, received, changed, outcome,
-	errors, warnings, findings, plan, start_at, end_at, returned`
+	errors, warnings, findings, plan, start_at, end_at, returned, place`
 
 func scanTicket(row scanner) (*Ticket, error) {
 	k := &Ticket{}
 	err := row.Scan(&k.ID, &k.Version, &k.Job, &k.Part, &k.Name, &k.Customer, &k.Product, &k.Ordered, micros{&k.Due},
 		&k.Priority, &k.Partner, &k.ReturnURL, &k.ReturnJMF, &k.Generation, &k.Dialect, &k.Inbox, &k.Blob, &k.Media,
 		&k.File, &k.State, &k.Entry, &k.Reason, micros{&k.Received}, micros{&k.Changed}, &k.Outcome, &k.Errors,
-		&k.Warnings, &k.Findings, &k.Plan, micros{&k.Start}, micros{&k.End}, &k.Return)
+		&k.Warnings, &k.Findings, &k.Plan, micros{&k.Start}, micros{&k.End}, &k.Return, &k.place)
 	k.EntryID = entryID(k.ID)
 	return k, err
 }
@@ -50,11 +50,13 @@ func (t *Tx) Submit(s Submission) (*Ticket, error) {
 	source := sql.NullString{String: fmt.Sprintf("%d %s", s.Inbox, s.File), Valid: s.Inbox != 0}
 	id, err := t.tx.Insert(`INSERT INTO tickets (version, job, part, name, customer, product, ordered, due, priority,
 		place, partner, return_url, return_jmf, generation, dialect, inbox, blob, media, file, state, entry, reason,
-		received, changed, outcome, errors, warnings, findings, plan, start_at, end_at, returned, source, search)
-		VALUES (1, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, '', ?, ?, '', 0, 0, '', '', 0, 0, '', ?, ?)
+		received, changed, outcome, errors, warnings, findings, plan, start_at, end_at, returned, source, search,
+		customer_search)
+		VALUES (1, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, '', ?, ?, '', 0, 0, '', '', 0, 0, '', ?, ?, ?)
 		ON CONFLICT (source) DO NOTHING`, s.Job, s.Part, s.Name, s.Customer, s.Product, s.Ordered,
 		database.Micros(s.Due), priority, now, s.Partner, s.ReturnURL, s.ReturnJMF, s.Generation, s.Dialect, s.Inbox, blob,
-		s.Media, s.File, string(Submitted), string(entry), now, now, source, searchText(&s))
+		s.Media, s.File, string(Submitted), string(entry), now, now, source, searchText(&s),
+		strings.ToLower(s.Customer))
 	if errors.Is(err, sql.ErrNoRows) {
 		return one(t, "ticket of message", s.Inbox, scanTicket,
 			"SELECT "+ticketColumns+" FROM tickets WHERE source = ?"+t.lock, source)
@@ -109,10 +111,10 @@ func (t *Tx) Resubmit(id int64, s Submission) (*Ticket, error) {
 	k.Version++
 	_, err = t.tx.Exec(`UPDATE tickets SET version = ?, job = ?, part = ?, name = ?, customer = ?, product = ?,
 		ordered = ?,
-		due = ?, generation = ?, blob = ?, media = ?, file = ?, search = ?, findings = '', errors = 0, warnings = 0,
+		due = ?, generation = ?, blob = ?, media = ?, file = ?, search = ?, customer_search = ?, findings = '', errors = 0, warnings = 0,
 			plan = '',
 		start_at = 0, end_at = 0 WHERE id = ?`, k.Version, s.Job, s.Part, s.Name, s.Customer, s.Product, s.Ordered,
-		database.Micros(s.Due), s.Generation, blob, s.Media, s.File, searchText(&s), id)
+		database.Micros(s.Due), s.Generation, blob, s.Media, s.File, searchText(&s), strings.ToLower(s.Customer), id)
 	if err != nil {
 		return nil, err
 	}
@@ -141,18 +143,17 @@ func (t *Tx) TicketOfEntry(entry string) (*Ticket, error) {
 	return t.Ticket(id)
 }
 
-// Tickets lists tickets.
+// Tickets lists tickets. It is ErrMark when After is of another order.
 func (t *Tx) Tickets(f TicketFilter) ([]*Ticket, error) {
 	w := f.where()
-	order := map[Order]string{
-		ByQueue: "CASE WHEN state = 'running' THEN 0 ELSE 1 END, priority DESC, place, id",
-		ByDue:   "CASE WHEN due = 0 THEN 1 ELSE 0 END, due, id", ByChange: "changed DESC, id DESC",
-	}[f.Order]
-	query := "SELECT " + ticketColumns + " FROM tickets" + w.String() + " ORDER BY " + order
+	if err := w.after(sortings[f.Order], f.After); err != nil {
+		return nil, err
+	}
+	query := "SELECT " + ticketColumns + " FROM tickets" + w.String() + " ORDER BY " + sortings[f.Order].orderBy
 	return all(t, scanTicket, query+w.page(f.Limit, 1000, f.Offset), w.args...)
 }
 
-// CountTickets counts what Tickets lists without Limit and Offset.
+// CountTickets counts what Tickets lists without Limit, Offset and After.
 func (t *Tx) CountTickets(f TicketFilter) (n int, err error) {
 	w := f.where()
 	err = t.tx.QueryRow("SELECT COUNT(*) FROM tickets"+w.String(), w.args...).Scan(&n)
@@ -167,9 +168,16 @@ func (f *TicketFilter) where() *where {
 	has(w, "job = ?", f.Job)
 	has(w, "id IN (SELECT ticket FROM steps WHERE device = ? AND current = 1)", f.Device)
 	has(w, "changed >= ?", database.Micros(f.Since))
-	if f.Search != "" {
-		escape := strings.NewReplacer(`\`, `\\`, `%`, `\%`, `_`, `\_`)
-		w.and(`search LIKE ? ESCAPE '\'`, "%"+escape.Replace(strings.ToLower(f.Search))+"%")
-	}
+	w.holds("search", f.Search)
+	w.holds("customer_search", f.Customer)
 	return w
+}
+
+// holds adds that a column in small letters has a text in it; "" is in all.
+func (w *where) holds(column, text string) {
+	if text == "" {
+		return
+	}
+	escape := strings.NewReplacer(`\`, `\\`, `%`, `\%`, `_`, `\_`)
+	w.and(column+` LIKE ? ESCAPE '\'`, "%"+escape.Replace(strings.ToLower(text))+"%")
 }

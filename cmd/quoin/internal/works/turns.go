@@ -7,7 +7,7 @@ import (
 // turn adds a change to the history of a ticket, and gives its number.
 func (t *Tx) turn(n Turn) (int64, error) {
 	return t.tx.Insert(`INSERT INTO turns (ticket, step, name, at, from_state, to_state, reason, who, instance)
-		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`, n.Ticket, n.Step, n.Name, database.Micros(t.now), n.From, n.To, n.Reason,
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`, n.Ticket, n.Step, n.Name, database.Micros(t.now), n.From, n.To, Scrub(n.Reason),
 		t.who, t.s.instance)
 }
 

@@ -1,7 +1,8 @@
-package packages
+// Package pdf reads the version and the page boxes of PDFs, for package
+// packages. It stands apart since the library that it reads with is large.
+package pdf
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -10,29 +11,29 @@ import (
 	"github.com/pdfcpu/pdfcpu/pkg/pdfcpu"
 	"github.com/pdfcpu/pdfcpu/pkg/pdfcpu/model"
 	"github.com/pdfcpu/pdfcpu/pkg/pdfcpu/types"
+
+	"quoin/validate/packages"
 )
 
 // Bounds of what a PDF may make the reader do.
 const (
-	pdfMaxPages  = 100_000
-	pdfMaxDepth  = 64
-	pdfMaxStream = 64 << 20 // bytes of one stream, unpacked: object and reference streams alone are
-	pdfMaxCount  = 2_000_000
+	maxPages  = 100_000
+	maxDepth  = 64
+	maxStream = 64 << 20 // bytes of one stream, unpacked: object and reference streams alone are
+	maxCount  = 2_000_000
 )
 
-func newSeeker(data []byte) io.ReadSeeker { return bytes.NewReader(data) }
-
-// pdfReader reads PDFs with pdfcpu, without its configuration folder and
-// without a look at the network.
-type pdfReader struct{}
+// Reader reads PDFs with pdfcpu, without its configuration folder and without a
+// look at the network. It is a packages.PDFReader.
+type Reader struct{}
 
 // Read gives the version and the page boxes.
-func (pdfReader) Read(ctx context.Context, r io.ReadSeeker) (*PDF, error) {
+func (Reader) Read(ctx context.Context, r io.ReadSeeker) (*packages.PDF, error) {
 	limits := model.DefaultResourceLimits()
-	limits.MaxDecodeBytes = pdfMaxStream
-	limits.MaxObjectCount, limits.MaxXRefEntries = pdfMaxCount, pdfMaxCount
-	limits.MaxObjectStreamCount = pdfMaxCount
-	limits.MaxRecursionDepth = pdfMaxDepth
+	limits.MaxDecodeBytes = maxStream
+	limits.MaxObjectCount, limits.MaxXRefEntries = maxCount, maxCount
+	limits.MaxObjectStreamCount = maxCount
+	limits.MaxRecursionDepth = maxDepth
 	c, err := pdfcpu.ReadWithContext(ctx, r, &model.Configuration{
 		Reader15: true, ValidationMode: model.ValidationRelaxed, Offline: true, Limits: limits,
 	})
@@ -56,14 +57,14 @@ func (pdfReader) Read(ctx context.Context, r io.ReadSeeker) (*PDF, error) {
 	if len(w.pages) == 0 {
 		return nil, errors.New("it has no pages")
 	}
-	return &PDF{Version: c.XRefTable.VersionString(), Pages: w.pages}, nil
+	return &packages.PDF{Version: c.XRefTable.VersionString(), Pages: w.pages}, nil
 }
 
 // inherited is what a node of the page tree hands down (ISO 32000-2, section
 // 7.7.3.4). It is passed by value, so that no page takes over what its
 // neighbour has.
 type inherited struct {
-	media, crop *Box
+	media, crop *packages.Box
 	rotate      int
 	unit        float64 // UserUnit is not inherited; it is kept for the page at hand
 }
@@ -73,18 +74,18 @@ type pageWalk struct {
 	ctx   context.Context
 	file  *model.XRefTable
 	seen  map[int]bool
-	pages []Page
+	pages []packages.Page
 }
 
 func (w *pageWalk) node(ref types.IndirectRef, in inherited, depth int) error {
 	number := ref.ObjectNumber.Value()
 	switch {
-	case depth > pdfMaxDepth:
+	case depth > maxDepth:
 		return errors.New("it is nested too deep")
 	case w.seen[number]:
 		return fmt.Errorf("object %d stands in it twice", number)
-	case len(w.pages) >= pdfMaxPages:
-		return fmt.Errorf("it has more than %d pages", pdfMaxPages)
+	case len(w.pages) >= maxPages:
+		return fmt.Errorf("it has more than %d pages", maxPages)
 	}
 	w.seen[number] = true
 	if err := w.ctx.Err(); err != nil {
@@ -126,7 +127,7 @@ func (w *pageWalk) node(ref types.IndirectRef, in inherited, depth int) error {
 func (w *pageWalk) take(d types.Dict, in inherited) (inherited, error) {
 	for _, box := range []struct {
 		name string
-		to   **Box
+		to   **packages.Box
 	}{{"MediaBox", &in.media}, {"CropBox", &in.crop}} {
 		b, err := w.box(d, box.name)
 		if err != nil {
@@ -156,22 +157,22 @@ func (w *pageWalk) take(d types.Dict, in inherited) (inherited, error) {
 
 // page makes the boxes of a page; those that it does not give have the
 // defaults of ISO 32000-2, section 14.11.2.
-func (w *pageWalk) page(d types.Dict, in inherited) (Page, error) {
+func (w *pageWalk) page(d types.Dict, in inherited) (packages.Page, error) {
 	if in.media == nil {
-		return Page{}, errors.New("it has no MediaBox")
+		return packages.Page{}, errors.New("it has no MediaBox")
 	}
-	p := Page{Media: *in.media, Crop: *in.media}
+	p := packages.Page{Media: *in.media, Crop: *in.media}
 	if in.crop != nil {
-		p.Crop = in.crop.meet(p.Media)
+		p.Crop = in.crop.Meet(p.Media)
 	}
 	p.Trim, p.Bleed = p.Crop, p.Crop
 	trim, err := w.box(d, "TrimBox")
 	if err != nil {
-		return Page{}, err
+		return packages.Page{}, err
 	}
 	bleed, err := w.box(d, "BleedBox")
 	if err != nil {
-		return Page{}, err
+		return packages.Page{}, err
 	}
 	if trim != nil {
 		p.Trim, p.HasTrim = *trim, true
@@ -179,28 +180,33 @@ func (w *pageWalk) page(d types.Dict, in inherited) (Page, error) {
 	if bleed != nil {
 		p.Bleed = *bleed
 	}
-	for _, b := range []*Box{&p.Media, &p.Crop, &p.Trim, &p.Bleed} {
+	for _, b := range []*packages.Box{&p.Media, &p.Crop, &p.Trim, &p.Bleed} {
 		*b = upright(*b, in.rotate, in.unit)
 	}
 	return p, nil
 }
 
+// corners is the box between two of its corners.
+func corners(llx, lly, urx, ury float64) packages.Box {
+	return packages.Box{LLX: llx, LLY: lly, URX: urx, URY: ury}
+}
+
 // upright turns a box clockwise by a multiple of 90 degrees and scales it.
-func upright(b Box, rotate int, unit float64) Box {
+func upright(b packages.Box, rotate int, unit float64) packages.Box {
 	switch ((rotate % 360) + 360) % 360 {
 	case 90:
-		b = Box{b.LLY, -b.URX, b.URY, -b.LLX}
+		b = corners(b.LLY, -b.URX, b.URY, -b.LLX)
 	case 180:
-		b = Box{-b.URX, -b.URY, -b.LLX, -b.LLY}
+		b = corners(-b.URX, -b.URY, -b.LLX, -b.LLY)
 	case 270:
-		b = Box{-b.URY, b.LLX, -b.LLY, b.URX}
+		b = corners(-b.URY, b.LLX, -b.LLY, b.URX)
 	}
-	return Box{b.LLX * unit, b.LLY * unit, b.URX * unit, b.URY * unit}
+	return corners(b.LLX*unit, b.LLY*unit, b.URX*unit, b.URY*unit)
 }
 
 // box reads a rectangle, which may have its corners in any order (ISO 32000-2,
 // section 7.9.5). It is nil when the node has none.
-func (w *pageWalk) box(d types.Dict, name string) (*Box, error) {
+func (w *pageWalk) box(d types.Dict, name string) (*packages.Box, error) {
 	o, found := d.Find(name)
 	if !found {
 		return nil, nil
@@ -215,7 +221,8 @@ func (w *pageWalk) box(d types.Dict, name string) (*Box, error) {
 			return nil, fmt.Errorf("%s is no list of four numbers", name)
 		}
 	}
-	return &Box{min(n[0], n[2]), min(n[1], n[3]), max(n[0], n[2]), max(n[1], n[3])}, nil
+	b := corners(min(n[0], n[2]), min(n[1], n[3]), max(n[0], n[2]), max(n[1], n[3]))
+	return &b, nil
 }
 
 func (w *pageWalk) number(o types.Object) (float64, error) {
