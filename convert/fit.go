@@ -265,13 +265,10 @@ func (f *fitter) fitLinks(e *elem, t *schemas.Type) {
 		return
 	}
 	pool.kids = slices.DeleteFunc(pool.kids, func(c *elem) bool {
-		for _, l := range t.Links() {
-			speaks := (l.Name == c.local || l.Name == "*") && (l.Usage == "any" || strings.EqualFold(l.Usage, c.get("Usage"))) &&
-				(l.ProcessUsage == "" || l.ProcessUsage == c.get("ProcessUsage"))
-			if speaks && f.outside(l.Span) && l.Name != "PreviewLink" {
-				f.remove(c, f.say(c.local, " of ", t.Name(), f.spanSays(l.Span)))
-				return true
-			}
+		span, out := t.LinkSpan(f.version, c.local, c.get("Usage"), c.get("ProcessUsage"))
+		if out && c.local != "PreviewLink" {
+			f.remove(c, f.say(c.local, " of ", t.Name(), f.spanSays(span)))
+			return true
 		}
 		return false
 	})

@@ -95,7 +95,7 @@ func (f *fitter) walk(e *elem, m *schemas.Model, leaf bool) (why string) {
 		for _, s := range l.Symbols {
 			have += count[s]
 		}
-		if have < l.Min && l.Attr == "" && !tolerated[e.local+"/"+l.Names[0]] {
+		if have < l.Min && l.Attr == "" && m.Asked(l, f.version) && !tolerated[e.local+"/"+l.Names[0]] {
 			return f.say(e.local, " can not stand without ", l.Names[0])
 		}
 	}

@@ -39,6 +39,29 @@ var namedParts = map[string]struct {
 		[]string{`<PartAmount Amount="500" Waste="20"/>`, `<Part SheetName="S2"/>`},
 		[]string{`<PartAmount Amount="500">`, `<Part Condition="Waste" SheetName="S2"/>`},
 	},
+	"the drops of a delivery": {
+		`<JDF xmlns="http://www.CIP4.org/JDFSchema_1_1" ID="n1" JobID="SPW-5" JobPartID="a" Type="Delivery" ` +
+			`Status="Waiting" Version="1.9"><ResourcePool>` +
+			`<Component Class="Quantity" ID="c" Status="Available" ComponentType="FinalProduct"/>` +
+			`<DeliveryParams Class="Parameter" ID="d" Status="Available"><Drop Method="Courier"><DropItem Amount="60">` +
+			`<ComponentRef rRef="c"/></DropItem></Drop><Drop DropID="quay"><DropItem Amount="40"><ComponentRef rRef="c"/>` +
+			`</DropItem></Drop></DeliveryParams></ResourcePool><ResourceLinkPool>` +
+			`<DeliveryParamsLink rRef="d" Usage="Input"/><ComponentLink rRef="c" Usage="Output"/>` +
+			`</ResourceLinkPool></JDF>`,
+		[]string{`<Part DropID="Drop_1"/>`, `<DeliveryParams Method="Courier">`, `<Part DropID="quay"/>`,
+			`<DropItem Amount="40" ItemRef="c"/>`},
+		[]string{`<DeliveryParamsLink`, `DeliveryUnit0="quay"`, `<DropItem Amount="60">`, `<ComponentRef rRef="c"/>`},
+	},
+	"the one drop of a delivery": {
+		`<JDF xmlns="http://www.CIP4.org/JDFSchema_1_1" ID="n1" JobID="SPW-5" JobPartID="a" Type="Delivery" ` +
+			`Status="Waiting" Version="1.9"><ResourcePool>` +
+			`<Component Class="Quantity" ID="c" Status="Available" ComponentType="FinalProduct"/>` +
+			`<DeliveryParams Class="Parameter" ID="d" Status="Available" Method="Post"><Drop Method="Courier">` +
+			`<DropItem Amount="60"><ComponentRef rRef="c"/></DropItem></Drop></DeliveryParams></ResourcePool>` +
+			`<ResourceLinkPool><DeliveryParamsLink rRef="d" Usage="Input"/></ResourceLinkPool></JDF>`,
+		[]string{`<Resource ID="d"`, `<DeliveryParams Method="Courier">`, `<DropItem Amount="60" ItemRef="c"/>`},
+		[]string{`<DeliveryParamsLink`, `Method="Courier"`, `<DropItem Amount="60">`, `<ComponentRef rRef="c"/>`},
+	},
 	"dates, state and priority": {
 		node(`<NodeInfo Class="Parameter" ID="i" Status="Available" JobPriority="70" LastEnd="2026-03-13T12:00:00Z"/>`,
 			`<NodeInfoLink rRef="i" Usage="Input"/>`, ""),

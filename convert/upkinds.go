@@ -16,7 +16,7 @@ func (x *riser) kinds() map[string]kindHook {
 	if x.special == nil {
 		x.special = map[string]kindHook{
 			"ColorPool": x.colorPool, "CutBlock": x.cutBlocks, "Component": x.productComponent,
-			"DeliveryIntent": x.delivery, "TransferCurvePool": x.curves,
+			"DeliveryIntent": x.delivery, "DeliveryParams": x.drops, "TransferCurvePool": x.curves,
 		}
 	}
 	return x.special
@@ -31,6 +31,7 @@ func (x *riser) addHooks() {
 	x.hooks["StrippingParams/StripCellParams"] = x.stripCells
 	x.hooks["Layout/ContentObject"], x.hooks["Layout/MarkObject"] = x.placed, x.placed
 	x.hooks["CuttingParams/CutBlock"], x.hooks["CuttingParams/CutBlockRef"] = x.cutBlockInside, x.cutBlockInside
+	x.hooks["DeliveryParams/Drop"] = x.oneDrop
 	x.hooks["JDF/AuditPool"] = x.audits
 	x.hooks["InsertingIntent/InsertList"] = x.inserts
 	x.hooks["JDF/ResourceLinkPool"] = func(jdf.Node, *frame) bool { return true }

@@ -340,21 +340,25 @@ func (x *riser) drop(set *frame, r, d jdf.Node, key string) {
 	}
 	spec := &frame{e: res.e.add("DeliveryParams"), t: x.to.Element("DeliveryParams").Type(), up: res}
 	if d.Valid() {
-		spec.owner, spec.s = d, x.sectionOf("DropIntent", "DeliveryParams")
+		spec.owner, spec.s = d, x.sectionOf(d.Local(), "DeliveryParams")
 		x.mark(spec.e, d, "a drop is a Resource there")
-		x.fill(d, spec, func(local string) bool { return local == "DropItemIntent" })
-		for item := range d.ChildrenNamed("DropItemIntent") {
-			x.dropItem(spec, item)
+		isItem := func(local string) bool { return local == "DropItemIntent" || local == "DropItem" }
+		x.fill(d, spec, isItem)
+		for item := range d.Children() {
+			if isItem(item.Local()) {
+				x.dropItem(spec, item)
+			}
 		}
 	}
-	spec.owner, spec.s = r, x.sectionOf("DeliveryIntent", "DeliveryParams")
+	spec.owner, spec.s = r, x.sectionOf(r.Local(), "DeliveryParams")
 	x.mark(spec.e, r, "is DeliveryParams there")
 	x.fill(r, spec, func(local string) bool {
-		return local == "DropIntent" || local == "@ID" || local == "@Status" || spec.e.has(strings.TrimPrefix(local, "@"))
+		return local == "DropIntent" || local == "Drop" || local == "@ID" || local == "@Status" ||
+			spec.e.has(strings.TrimPrefix(local, "@"))
 	})
 }
 
-// dropItem names the product that is delivered.
+// dropItem names the product or component that is delivered.
 func (x *riser) dropItem(spec *frame, item jdf.Node) {
 	g := x.open(spec, "DropItem", item)
 	x.fill(item, g, func(local string) bool { return local[0] != '@' })
@@ -363,7 +367,11 @@ func (x *riser) dropItem(spec *frame, item jdf.Node) {
 		if c.Has("rRef") {
 			target = x.follow(c)
 		}
-		if id := x.productMade(target); id != "" && !g.e.has("ItemRef") {
+		id := x.productMade(target)
+		if id == "" && item.Is("DropItem") && target.Is("Component") {
+			id, _ = x.reference(target, "", nil)
+		}
+		if id != "" && !g.e.has("ItemRef") {
 			g.e.set("ItemRef", id)
 			x.keepAll(c, "is DropItem/@ItemRef there")
 			for p := range c.Content() {

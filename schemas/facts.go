@@ -149,6 +149,37 @@ func (t *Type) childSpan(name string) Span {
 // ones and those of generic links. The caller must not change the slice.
 func (t *Type) Links() []Link { return t.links }
 
+// LinkSpan is the span that a note gives to a link with a name such as
+// ComponentLink, its Usage and its ProcessUsage, when that leaves out a version;
+// ok is false when no note does. A note on links of any kind means those that no
+// note names.
+func (t *Type) LinkSpan(v Version, name, usage, role string) (span Span, ok bool) {
+	rest, named := Link{}, false
+	for _, l := range t.links {
+		out := l.Span.Before(v) || l.Span.After(v)
+		switch {
+		case l.Usage != "any" && !strings.EqualFold(l.Usage, usage) || l.Name != name && l.Name != "*":
+		case l.Name == name:
+			named = true
+			if out && (l.ProcessUsage == "" || l.ProcessUsage == role) {
+				return l.Span, true
+			}
+		case out:
+			rest, ok = l, true
+		}
+	}
+	return rest.Span, ok && !named
+}
+
+// Asked reports whether a limit holds in a version: it must have something of
+// what the limit counts. Version 0 asks for what all versions have.
+func (m *Model) Asked(l Limit, v Version) bool {
+	return slices.ContainsFunc(l.Symbols, func(symbol int) bool {
+		span := m.Element(symbol).Span()
+		return span.Open() || v != 0 && !span.Before(v) && !span.After(v)
+	})
+}
+
 // Limit is a cardinality that the notes give and the content model leaves open.
 type Limit struct {
 	Names       []string // child names that count together, such as Media and MediaRef

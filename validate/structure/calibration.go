@@ -1,19 +1,33 @@
 package structure
 
 import (
+	"strings"
+
 	"quoin/jdf"
 	"quoin/schemas"
 	"quoin/validate"
 )
 
-// doubtful are cardinalities of the notes that a published sample contradicts,
-// by type and first name. They are only warned of.
+// doubtful are cardinalities of the notes that a published sample or other notes
+// contradict, by type and first name. They are only warned of. Acknowledge*
+// stands for the acknowledges of all commands.
 //
-// Source: the published samples named beside each.
+// Source: the published samples and notes named beside each.
 var doubtful = map[[2]string]string{
-	{"ResponseAbortQueueEntry", "Queue"}: "jmf/abortQueueEntryResponse.jmf answers without a Queue, " +
-		"and the notes on the other answers about queue entries ask for none",
-	{"SignalStatus", "StatusQuParams"}: "jmf/statusSignal.jmf sends none; they matter in the query that subscribes",
+	{"Acknowledge*", "Queue"}: "the notes on the responses to the same commands ask for none, or end it with 1.4",
+	{"Color_PrintConditionColor_lr", "FileSpec"}: "the notes on Color itself and on the two others that have a " +
+		"target profile make it optional",
+	{"HoleList", "Hole"}:     "a list of holes has holes or lines of them; the notes ask for both",
+	{"HoleList", "HoleLine"}: "a list of holes has holes or lines of them; the notes ask for both",
+	{"ResponseAbortQueueEntry", "Queue"}: "the notes on the responses to the other commands about queue entries " +
+		"ask for none",
+	{"ResponseSetQueueEntryPosition", "Queue"}: "the notes on the responses to the other commands about queue entries " +
+		"ask for none, and end it with 1.4",
+	{"SignalNewJDF", "NewJDFQuParams"}:              "as of SignalStatus",
+	{"SignalNodeInfo", "NodeInfoQuParams"}:          "as of SignalStatus",
+	{"SignalQueueEntryStatus", "QueueEntryDefList"}: "as of SignalStatus",
+	{"SignalStatus", "StatusQuParams"}: "jmf/statusSignal.jmf sends none; they matter in the query that " +
+		"subscribes",
 }
 
 // doubtfulSpan tells a version note that a sample contradicts. The schema takes
@@ -39,7 +53,11 @@ var doubtfulLinks = map[string]string{
 // limitSeverity is error, but for the doubtful.
 func limitSeverity(in *typeInfo, l schemas.Limit) validate.Severity {
 	for t := in.Type; t != nil; t = t.Base() {
-		if _, ok := doubtful[[2]string{t.Name(), l.Names[0]}]; ok {
+		name := t.Name()
+		if strings.HasPrefix(name, "Acknowledge") {
+			name = "Acknowledge*"
+		}
+		if _, ok := doubtful[[2]string{name, l.Names[0]}]; ok {
 			return validate.Warning
 		}
 	}

@@ -30,7 +30,7 @@ func (c *checker) content(n jdf.Node, in *typeInfo, s scope) {
 	if run.broken || !in.model.Accepts(run.state) {
 		c.explain(n, in)
 	} else if len(in.model.Limits()) > 0 {
-		c.limits(n, in, c.counts[base:])
+		c.limits(n, in, c.counts[base:], s.version)
 	}
 	c.counts = c.counts[:base]
 }

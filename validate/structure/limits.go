@@ -12,7 +12,7 @@ import (
 
 // limits holds the number of children against the cardinalities that the schema
 // only notes.
-func (c *checker) limits(n jdf.Node, in *typeInfo, counts []uint16) {
+func (c *checker) limits(n jdf.Node, in *typeInfo, counts []uint16, v schemas.Version) {
 	for _, l := range in.model.Limits() {
 		got := 0
 		for _, symbol := range l.Symbols {
@@ -24,13 +24,29 @@ func (c *checker) limits(n jdf.Node, in *typeInfo, counts []uint16) {
 		switch {
 		case l.Max != schemas.Unbounded && got > l.Max:
 			c.tooMany(n, in, l, got)
-		case got < l.Min && !c.completed(n, in, l):
+		case got < l.Min && in.model.Asked(l, v) && !answersBriefly(n, in) && !c.completed(n, in, l):
 			f := missingElement.At(n.Place(), fact("parent", n.Local()),
 				fact("element", limitName(l)), fact("count", countHint(got, l.Min)), basis)
 			f.Severity = limitSeverity(in, l)
 			c.report(f)
 		}
 	}
+}
+
+// answersBriefly tells whether an answer is without what its kind of answer
+// carries: because it refuses, or because that comes later, in an acknowledge or
+// in the signals of a subscription.
+func answersBriefly(n jdf.Node, in *typeInfo) bool {
+	if !in.message || !n.Is("Response") && !n.Is("Acknowledge") {
+		return false
+	}
+	code := strings.TrimLeft(strings.TrimSpace(n.Get("ReturnCode")), "+0")
+	return code != "" || isTrue(n.Get("Acknowledged")) || isTrue(n.Get("Subscribed"))
+}
+
+func isTrue(value string) bool {
+	value = strings.TrimSpace(value)
+	return value == "true" || value == "1"
 }
 
 // basis marks findings that rest on the notes of the schema, which no schema

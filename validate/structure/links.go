@@ -1,6 +1,7 @@
 package structure
 
 import (
+	"slices"
 	"strings"
 
 	"quoin/jdf"
@@ -40,7 +41,14 @@ func (c *checker) poolOf(n jdf.Node, of *schemas.Type) *pool {
 			break
 		}
 		for _, name := range child.Type().Model().Names() {
-			p.names[name] = true
+			if c.isLink(name) {
+				p.names[name] = true
+			}
+		}
+		for _, l := range t.Links() { // the notes of some processes ask for links that their content model lacks
+			if l.Name != "*" {
+				p.names[l.Name] = true
+			}
 		}
 	}
 	if len(c.pools) >= maxPools || c.pools == nil {
@@ -61,17 +69,15 @@ func (c *checker) link(n jdf.Node, s scope) {
 	if s.version == 0 {
 		return
 	}
-	for _, l := range s.process.Links() {
-		if !l.Span.Open() && c.outside(l.Span, s.version) && speaksOf(l, n) && doubtfulLinks[l.Name] == "" {
-			c.reportSpan(n.NamePlace(), n.Local()+" of "+s.process.Name(), l.Span, s.version)
-			return
-		}
+	span, out := s.process.LinkSpan(s.version, n.Local(), n.Get("Usage"), n.Get("ProcessUsage"))
+	if out && doubtfulLinks[n.Local()] == "" {
+		c.reportSpan(n.NamePlace(), n.Local()+" of "+s.process.Name(), span, s.version)
 	}
 }
 
-// speaksOf tells whether a note on links means a link.
-func speaksOf(l schemas.Link, n jdf.Node) bool {
-	return (l.Name == n.Local() || l.Name == "*") &&
-		(l.Usage == "any" || strings.EqualFold(l.Usage, n.Get("Usage"))) &&
-		(l.ProcessUsage == "" || l.ProcessUsage == n.Get("ProcessUsage"))
+// noted tells whether the notes on a process name a link.
+func noted(process *schemas.Type, n jdf.Node) bool {
+	return slices.ContainsFunc(process.Links(), func(l schemas.Link) bool {
+		return l.Name == n.Local() && (l.Usage == "any" || strings.EqualFold(l.Usage, n.Get("Usage")))
+	})
 }

@@ -41,15 +41,21 @@ func (c *checker) unknownChild(n, parent jdf.Node, in *typeInfo) {
 	name := n.Local()
 	switch {
 	case c.set.Has(name) && in != nil && strings.HasSuffix(in.Name(), "ResLinkPool_") && c.isLink(name):
-		c.report(foreignLink.At(n.NamePlace(), fact("link", name), fact("process", parent.Parent().Get("Type")),
-			fact("links", validate.Choices(in.model.Names()))))
+		f := foreignLink.At(n.NamePlace(), fact("link", name), fact("process", parent.Parent().Get("Type")),
+			fact("links", validate.Choices(slices.DeleteFunc(slices.Clone(in.model.Names()), c.noLink))))
+		if t := c.set.Type(parent.Parent().Get("Type")); t != nil && !c.xsiTypeOf(parent.Parent()).Valid() && noted(t, n) {
+			f.Severity = validate.Warning // the notes on the process contradict its content model
+		}
+		c.report(f)
 	case c.set.Has(name):
-		where := "the place of the root"
+		where, parents := "the place of the root", c.guesses.choices(parentsOf, name, c.parents)
 		if in != nil {
 			where = parent.Local()
 		}
-		c.report(wrongParent.At(n.NamePlace(), fact("element", name), fact("parent", where),
-			fact("parents", c.guesses.choices(parentsOf, name, c.parents))))
+		if where == parents {
+			where, parents = "this "+where, "that of others"
+		}
+		c.report(wrongParent.At(n.NamePlace(), fact("element", name), fact("parent", where), fact("parents", parents)))
 	case c.otherSet().Has(name):
 		c.report(otherGeneration.At(n.NamePlace(), fact("what", "element "+name),
 			fact("other", generation(c.otherSet().Namespace())), fact("this", generation(c.set.Namespace()))))
@@ -92,6 +98,8 @@ func (c *checker) isLink(name string) bool {
 	e := c.set.Element(name)
 	return e != nil && e.Head() == "ResourceLink"
 }
+
+func (c *checker) noLink(name string) bool { return !c.isLink(name) }
 
 // allowed lists the children that a type may have, with the members of its
 // substitution groups.
