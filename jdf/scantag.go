@@ -22,7 +22,7 @@ func (s *scanner) startTag() {
 		return
 	}
 	s.rootSeen = true
-	raw := s.raw(s.text[start+1:stop])
+	raw := s.raw(s.text[start+1 : stop])
 	firstAttr := len(s.doc.attrs)
 	s.pos = stop
 	empty, ok := s.attributes(start)
