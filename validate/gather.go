@@ -19,18 +19,20 @@ func Gather(
 	failures := make([]error, len(paths), len(paths)+1)
 	var taken, finished atomic.Int64
 	var workers sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), len(paths)) {
-		workers.Go(func() {
-			for ctx.Err() == nil {
-				i := int(taken.Add(1)) - 1
-				if i >= len(paths) {
-					return
-				}
-				reports[i], failures[i] = check(paths[i])
-				done(int(finished.Add(1)))
+	work := func() {
+		for ctx.Err() == nil {
+			i := int(taken.Add(1)) - 1
+			if i >= len(paths) {
+				return
 			}
-		})
+			reports[i], failures[i] = check(paths[i])
+			done(int(finished.Add(1)))
+		}
 	}
+	for range min(runtime.GOMAXPROCS(0), len(paths)) - 1 {
+		workers.Go(work)
+	}
+	work() // one file is not worth a goroutine
 	workers.Wait()
 	if finished.Load() < int64(len(paths)) {
 		failures = append(failures, ctx.Err())

@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"fmt"
 	"io"
+	"iter"
 	"slices"
 	"strings"
 
@@ -35,18 +36,22 @@ func topics() []topic {
 	}
 }
 
-func checks() []check {
-	var list []check
-	for _, t := range topics() {
-		list = append(list, t.checks...)
+func checks() iter.Seq[*check] {
+	return func(yield func(*check) bool) {
+		for _, t := range topics() {
+			for i := range t.checks {
+				if !yield(&t.checks[i]) {
+					return
+				}
+			}
+		}
 	}
-	return list
 }
 
 // Example returns a small document that breaks the rule and one that keeps it,
 // both without their namespace. They are "" when the package has no such rule.
 func Example(id string) (bad, good string) {
-	for _, c := range checks() {
+	for c := range checks() {
 		if c.ID == id {
 			return c.Bad, c.Good
 		}

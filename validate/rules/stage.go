@@ -92,7 +92,7 @@ type Options struct {
 // Rules lists what the stage can find.
 func Rules() []*validate.Rule {
 	var rules []*validate.Rule
-	for _, c := range checks() {
+	for c := range checks() {
 		rules = append(rules, c.Rule)
 	}
 	return rules
@@ -105,7 +105,7 @@ func Stage(options ...Options) validate.Stage {
 	for _, o := range options {
 		st.fragment = st.fragment || o.Fragment
 	}
-	for _, c := range checks() {
+	for c := range checks() {
 		if st.fragment && c.fragment == leftOut {
 			continue
 		}
@@ -118,7 +118,7 @@ func Stage(options ...Options) validate.Stage {
 
 // stage is the checks with what is kept from one document to the next.
 type stage struct {
-	checks   [jdf.KindXJMF + 1][]check // by kind of document
+	checks   [jdf.KindXJMF + 1][]*check // by kind of document
 	fragment bool
 	links    *linkTable
 	idle     sync.Pool // of indexes that forgot their document
@@ -132,8 +132,7 @@ func (st *stage) check(s *validate.Subject, report func(validate.Finding)) error
 	x.links = st.links
 	x.read(s.Doc, s.Job)
 	p := new(pass) // one after the other, for most tickets are smaller than a pass for each rule
-	for i := range st.checks[s.Doc.Kind] {
-		c := &st.checks[s.Doc.Kind][i]
+	for _, c := range st.checks[s.Doc.Kind] {
 		if !c.applies(s.Doc.Version) {
 			continue
 		}
