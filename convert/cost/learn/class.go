@@ -20,10 +20,11 @@ type test struct {
 	take  func(*seen) bool
 }
 
-// class finds the sort of work whose ratios differ most from the rest, or nil.
+// class finds the sort of work whose ratios differ most from the rest, and what
+// tells it apart, or nil.
 // Each way to part the work is a test of its own, and shares the chance of a
 // mistake with the others.
-func (s *study) class(m *sample) *Class {
+func (s *study) class(m *sample) (c *Class, take func(*seen) bool) {
 	const least = 5
 	type parting struct {
 		test
@@ -40,17 +41,17 @@ func (s *study) class(m *sample) *Class {
 		all = append(all, parting{t, in, out, chance})
 	}
 	if len(all) == 0 {
-		return nil
+		return nil, nil
 	}
 	best := slices.MinFunc(all, func(a, b parting) int { return cmp.Compare(a.chance, b.chance) })
 	if best.chance*float64(len(all)) > 1-s.level {
-		return nil
+		return nil, nil
 	}
 	level := s.lesson.Confidence / 100
-	c := &Class{Words: best.words}
+	c = &Class{Words: best.words}
 	c.In, _ = best.in.ratio(level)
 	c.Out, _ = best.out.ratio(level)
-	return c
+	return c, best.take
 }
 
 // tests are the ways to part the work of a sample: by weight, kind of stock,

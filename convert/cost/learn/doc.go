@@ -19,6 +19,11 @@
 // differ and the file can not tell them apart, that is said in words, and only
 // the deviation that both have is proposed.
 //
+// A figure has then to pass a trial among the jobs that taught: each of their
+// weeks is planned with what the other weeks teach, or each day where there are
+// few weeks. Where the median error of the tasks does not fall, over all and in
+// more than half of the weeks, there is no better figure, and that is said.
+//
 // The last weeks teach nothing: their jobs are kept to see what the proposal is
 // worth. Their plans are not made anew, since a better rate may move a job to
 // another machine. Their planned figures are taken times the factor of the

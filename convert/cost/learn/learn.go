@@ -71,6 +71,7 @@ type Finding struct {
 	Factor   float64  `json:"factor,omitempty"` // that is proposed; 0 for none
 	Why      string   `json:"why"`              // it is proposed, or not
 	Class    *Class   `json:"class,omitempty"`  // of work that differs from the rest
+	Trial    *Trial   `json:"trial,omitempty"`  // of what would be proposed; nil where nothing would
 	Changes  []Change `json:"changes,omitempty"`
 }
 
@@ -301,7 +302,8 @@ func (s *study) finding(m *sample, name string) *Finding {
 		f.Estimate.Low, f.Estimate.High = 0, 0
 		return f
 	}
-	f.Class = s.class(m)
+	var take func(*seen) bool
+	f.Class, take = s.class(m)
 	switch c := f.Class; {
 	case c != nil && !(c.In.leaves() && c.Out.leaves() && (c.In.Middle > 1) == (c.Out.Middle > 1)):
 		f.Why = "kept: only a class of work differs, which the plant file has no key for"
@@ -313,6 +315,11 @@ func (s *study) finding(m *sample, name string) *Finding {
 		f.Factor, f.Why = nearerOne(c.In.Middle, c.Out.Middle), "proposed: what both classes deviate by"
 	default:
 		f.Factor, f.Why = e.Middle, "proposed"
+	}
+	if f.Factor > 0 {
+		if f.Trial = m.trial(take); !f.Trial.passed() {
+			f.Factor, f.Why = 0, f.Trial.words()
+		}
 	}
 	return f
 }

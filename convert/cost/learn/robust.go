@@ -26,19 +26,13 @@ type Estimate struct {
 // edition 1999, sections 3.2 and 3.3.
 func hodgesLehmann(values []float64, level float64) (Estimate, bool) {
 	n := len(values)
-	walsh := make([]float64, 0, n*(n+1)/2)
-	for i, a := range values {
-		for _, b := range values[i:] {
-			walsh = append(walsh, (a+b)/2)
-		}
-	}
-	slices.Sort(walsh)
-	e := Estimate{N: n, Middle: median(walsh), Level: level}
+	sorted := slices.Sorted(slices.Values(values))
+	e := Estimate{N: n, Middle: pairMean(sorted), Level: level}
 	skip := signedRankTail(n, (1-level)/2)
 	if skip < 1 {
 		return e, false
 	}
-	e.Low, e.High = walsh[skip-1], walsh[len(walsh)-skip]
+	e.Low, e.High = pairRank(sorted, skip), pairRank(sorted, n*(n+1)/2-skip+1)
 	return e, true
 }
 

@@ -181,21 +181,12 @@ func showReport(a *api, c *call) (*reply, error) {
 	})
 }
 
-// statement reads the days of the filter with one more on either side, since shifts run
-// over midnight.
+// statement makes a statement of the books, a few jobs at a time.
 func (a *api) statement(c *call, by account.By, f account.Filter) (*reply, error) {
-	l := ledger.Filter{Jobs: f.Jobs}
-	if t, err := time.ParseInLocation(time.DateOnly, f.From, a.zone()); err == nil {
-		l.From = t.AddDate(0, 0, -1)
-	}
-	if t, err := time.ParseInLocation(time.DateOnly, f.To, a.zone()); err == nil {
-		l.To = t.AddDate(0, 0, 2)
-	}
-	books, err := a.parts.Ledger.Books(c.r.Context(), l)
+	st, findings, err := a.parts.Ledger.Statement(c.r.Context(), by, f)
 	if err != nil {
 		return nil, err
 	}
-	st, findings := account.Make(books, by, f)
 	out := statement{Statement: st, Remarks: []string{}}
 	seen := map[string]bool{}
 	for _, found := range findings {

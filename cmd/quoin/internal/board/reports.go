@@ -8,7 +8,6 @@ import (
 	"slices"
 	"time"
 
-	"quoin/cmd/quoin/internal/ledger"
 	"quoin/convert/cost/account"
 )
 
@@ -158,14 +157,13 @@ func dimension(by account.By) string {
 // mostNotes is how many remarks on the books a page shows.
 const mostNotes = 20
 
-// statement makes a statement of the whole books; what could not be priced is
-// told beside it.
+// statement makes a statement of the books, a few jobs at a time; what could not be
+// priced is told beside it.
 func (b *board) statement(ctx context.Context, by account.By, f account.Filter) (*account.Statement, []string, error) {
-	books, err := b.Ledger.Books(ctx, b.period(f))
+	st, findings, err := b.Ledger.Statement(ctx, by, f)
 	if err != nil {
 		return nil, nil, err
 	}
-	st, findings := account.Make(books, by, f)
 	var notes []string
 	for _, found := range findings {
 		if len(notes) < mostNotes && !slices.Contains(notes, found.Message()) {
@@ -173,19 +171,6 @@ func (b *board) statement(ctx context.Context, by account.By, f account.Filter) 
 		}
 	}
 	return st, notes, nil
-}
-
-// period is what of the ledger a statement has to read: its jobs, and the days of
-// its filter with one more on either side, since shifts run over midnight.
-func (b *board) period(f account.Filter) ledger.Filter {
-	l := ledger.Filter{Jobs: f.Jobs}
-	if t, err := time.ParseInLocation(time.DateOnly, f.From, b.words.zone); err == nil {
-		l.From = t.AddDate(0, 0, -1)
-	}
-	if t, err := time.ParseInLocation(time.DateOnly, f.To, b.words.zone); err == nil {
-		l.To = t.AddDate(0, 0, 2)
-	}
-	return l
 }
 
 // costView is what a job cost beside its plan.
