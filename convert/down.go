@@ -182,6 +182,9 @@ func (x *lowerer) typeOfNode(e *elem, types []string) {
 	switch {
 	case len(types) == 1:
 		e.set("Type", types[0])
+		if types[0] == "Separation" {
+			e.nameType(types[0])
+		}
 	default:
 		e.set("Type", "Combined")
 		e.set("Types", strings.Join(types, " "))

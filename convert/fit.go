@@ -132,7 +132,7 @@ func (f *fitter) wrong(e *elem, a *attr, t *schemas.Type) string {
 		if looksAlike(space) {
 			return "its namespace only looks like the standard's"
 		}
-		if t.Foreign() {
+		if t.Foreign() || a.name == nameIn(jdf.NamespaceXSI, "type") {
 			return ""
 		}
 		return f.say("private attributes are not allowed on ", e.local)

@@ -80,6 +80,9 @@ func (x *messenger) lower(n, around jdf.Node) {
 	f.t = x.to.Type(family + kind)
 	f.s, f.owner = x.sectionOf("Message", "Message"), n
 	f.e.set("Type", kind)
+	if family+kind == "CommandSuspendQueueEntry" {
+		f.e.nameType(family + kind)
+	}
 	x.mark(f.e, n, x.say("is a ", family, " of the type ", kind, " there"))
 	x.headOf(f, n, around)
 	x.fill(n, f, func(local string) bool { return local == "Header" || local == "ModifyQueueEntryParams" })
@@ -175,6 +178,8 @@ func (x *messenger) lowerHooks() {
 		}
 	}
 	x.hooks["ResponseModifyQueueEntry/QueueEntry"] = x.entryOf
+	x.hooks["ResponseQueueStatus/Queue"] = x.queueOf
+	x.hooks["SignalQueueStatus/Queue"] = x.queueOf
 	x.hooks["ResponseKnownDevices/Device"] = x.lowerDevice
 	x.hooks["SignalKnownDevices/Device"] = x.lowerDevice
 	x.attrs["QueueEntry/@Status"] = x.lowerQueueStatus

@@ -78,12 +78,44 @@ func (x *messenger) entryOf(n jdf.Node, f *frame) bool {
 	g := f.made["Queue"]
 	if g == nil {
 		g = x.open(f, "Queue", jdf.Node{})
-		g.e.set("DeviceID", firstOf(n.Parent().Child("Header").Get("DeviceID"), "unknown")).set("Status", "Waiting")
+		x.nameQueue(g, n.Parent(), n)
 		f.made = map[string]*frame{"Queue": g}
 	}
 	h := x.open(g, "QueueEntry", n)
 	x.fill(n, h, nil)
 	return true
+}
+
+// queueOf writes a queue with the device and the status that the 1.x
+// generation asks of every queue.
+func (x *messenger) queueOf(n jdf.Node, f *frame) bool {
+	if x.typeOf(f.t, "Queue") == nil {
+		return false
+	}
+	g := x.open(f, "Queue", n)
+	var entries []jdf.Node
+	for c := range n.ChildrenNamed("QueueEntry") {
+		entries = append(entries, c)
+	}
+	x.nameQueue(g, n.Parent(), entries...)
+	x.fill(n, g, nil)
+	return true
+}
+
+// nameQueue writes whose queue it is and whether it runs. Whether it is open or
+// held the 2.x generation does not tell; a queue with an entry that runs is
+// running, and any other waits.
+//
+// Source: the published JDF schema, Queue, of which both are required.
+func (x *messenger) nameQueue(g *frame, message jdf.Node, entries ...jdf.Node) {
+	status := "Waiting"
+	for _, n := range entries {
+		if word, ok := x.table.word("queue status", n.Get("Status"), false); ok && word == "Running" {
+			status = "Running"
+		}
+	}
+	device := firstOf(message.Child("Header").Get("DeviceID"), message.Parent().Child("Header").Get("DeviceID"))
+	g.e.set("DeviceID", firstOf(device, "unknown")).set("Status", status)
 }
 
 // entriesOf writes the entries of the queue that an answer tells, where the 2.x

@@ -41,6 +41,13 @@ func (a *attr) space() string {
 	return a.name[1:strings.IndexByte(a.name, '}')]
 }
 
+// nameType writes the type of the schema where a schema processor must be told.
+// SuspendQueueEntryParams and SeparationControlParamsLink do not stand in the
+// groups that a message or node has places for unless its type is named.
+//
+// Source: the substitution groups of the published JDF schema.
+func (e *elem) nameType(local string) { e.set(nameIn(jdf.NamespaceXSI, "type"), local) }
+
 func (a *attr) local() string {
 	if a.name[0] != '{' {
 		return a.name

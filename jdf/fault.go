@@ -20,6 +20,7 @@ const (
 	FaultSyntax             FaultCode = "syntax"              // markup that is not XML
 	FaultTag                FaultCode = "mismatched-tag"      // an end tag that closes nothing
 	FaultTruncated          FaultCode = "truncated"           // the end of the file inside something
+	FaultNotXML             FaultCode = "not-xml"             // a file of another kind; Got says which
 	FaultNoRoot             FaultCode = "no-root"             // no element at all
 	FaultSecondRoot         FaultCode = "second-root"         // an element after the root
 	FaultOutside            FaultCode = "outside-root"        // text before or after the root

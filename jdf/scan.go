@@ -129,6 +129,9 @@ func (s *scanner) scan() {
 		r, size := utf8.DecodeRuneInString(s.text[at:])
 		s.fault(FaultCharacter, at, at+size, fmt.Sprintf("%U", r), "")
 	}
+	if kind := otherKind(s.text); kind != "" {
+		s.notXML(kind)
+	}
 	s.declaration()
 	for s.pos < len(s.text) && !s.dead {
 		s.characters()

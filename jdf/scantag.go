@@ -103,7 +103,7 @@ func (s *scanner) attribute(tag int) bool {
 		s.truncated(tag, "a start tag", ">")
 		return false
 	case s.text[quote] != '"' && s.text[quote] != '\'':
-		s.stop(FaultSyntax, start, stop, clip(s.text[start:stop]), "a value in quotes after =")
+		s.unquoted(start, stop, quote)
 		return false
 	}
 	name := s.raw(s.text[start:stop])

@@ -4,7 +4,9 @@ import "strings"
 
 // Nearest returns the candidate that a mistyped word most likely means, or ""
 // when none is near: at most a third of its letters may differ, and case
-// counts for nothing. Equal distances go to the first candidate.
+// counts for nothing. Equal distances go to the first candidate. A word that
+// shortens one candidate alone, as ConvPrinting does ConventionalPrinting, means
+// that rather than one that is more than two letters away.
 func Nearest(word string, candidates []string) string {
 	best, least := "", len(word)/3+1
 	lower := strings.ToLower(word)
@@ -16,7 +18,49 @@ func Nearest(word string, candidates []string) string {
 			best, least = c, d
 		}
 	}
+	if best == "" || least > 2 {
+		if full := shortened(lower, candidates); full != "" {
+			return full
+		}
+	}
 	return best
+}
+
+// shortened is the one candidate that a word in small letters is a short form
+// of: it begins like the word and has all its letters in order. It is "" where
+// there is none, or are several.
+func shortened(word string, candidates []string) string {
+	const begins = 4
+	if len(word) < 2*begins {
+		return ""
+	}
+	found := ""
+	for _, c := range candidates {
+		if len(c) <= len(word) || !strings.EqualFold(c[:begins], word[:begins]) {
+			continue
+		}
+		at := 0
+		for i := 0; i < len(c) && at < len(word); i++ {
+			if lowerByte(c[i]) == word[at] {
+				at++
+			}
+		}
+		if at < len(word) || c == found {
+			continue
+		}
+		if found != "" {
+			return ""
+		}
+		found = c
+	}
+	return found
+}
+
+func lowerByte(b byte) byte {
+	if 'A' <= b && b <= 'Z' {
+		return b + 'a' - 'A'
+	}
+	return b
 }
 
 // Suggest is what to do about a mistyped word, as in "write Media", or "".

@@ -36,12 +36,14 @@ func TestWithLeavesOutUnknownPlaces(t *testing.T) {
 }
 
 func TestNearest(t *testing.T) {
-	names := []string{"Input", "Output", "Media", "MediaRef", "ConventionalPrinting"}
+	names := []string{"IDPrinting", "Input", "Output", "Media", "MediaRef", "ConventionalPrinting"}
 	for word, want := range map[string]string{
 		"input":               "Input",
 		"Outptu":              "Output",
 		"Medai":               "Media",
 		"ConventionlPrinting": "ConventionalPrinting",
+		"ConvPrinting":        "ConventionalPrinting",
+		"IDPrintng":           "IDPrinting",
 		"xyz":                 "",
 		"":                    "",
 		"M":                   "",

@@ -15,6 +15,7 @@ var amountChecks = []check{
 		Rule: &validate.Rule{
 			ID: "process/amount-negative", Severity: validate.Error, Mends: validate.Sender,
 			Say: "{name} is {got}; want a number of 0 or more",
+			Do:  "write what was counted, or leave the attribute out",
 			Why: "An amount counts sheets, pieces or copies (from memory: Structure chapter of both generations). The " +
 				"schema type is any number, INF and NaN included.",
 		},
@@ -364,7 +365,7 @@ func partWasteSum(p *pass) {
 				sum = sum.Add(d)
 			}
 		}
-		if want, ok := number(amount, "Waste"); ok && sum.GreaterThan(want) {
+		if want, ok := number(amount, "Waste"); ok && sum.IsPositive() && sum.GreaterThan(want) {
 			a := amount.Attr("Waste")
 			p.at(a.Place(), fact("got", sum), fact("name", attrName(a)), fact("want", a.Value()))
 		}

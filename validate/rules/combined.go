@@ -115,7 +115,7 @@ func stepOutside(p *pass) {
 		if !types.Valid() {
 			continue
 		}
-		count := len(strings.Fields(types.Value()))
+		count := len(itemsOf(types.Value()))
 		for _, f := range strings.Fields(a.Value()) {
 			i, err := strconv.Atoi(f)
 			if err == nil && (i < 0 || i >= count) {

@@ -32,7 +32,7 @@ var foldingChecks = []check{
 	{
 		Rule: &validate.Rule{
 			ID: "process/fold-code-unknown", Severity: validate.Warning, Mends: validate.Sender,
-			Say: "the fold code {got|q} is not in the fold catalogue; want {want}",
+			Say: "the fold code {got|q} is not in the fold catalogue; want {want}{hint}",
 			Do:  "use a code of the catalogue, or write the folds out as Fold elements",
 			Why: "A folder that does not find the code in the catalogue does not know how to fold (from memory: the " +
 				"fold catalogue of both generations; a code with X leaves the scheme open).",
@@ -179,18 +179,35 @@ func foldCodeUnknown(p *pass) {
 		schemes := foldSchemes[pages]
 		switch {
 		case !ok && p.doc.Kind.First():
-			p.at(a.Place(), fact("got", a.Value()), fact("want", "a code such as F16-6"))
+			p.at(a.Place(), fact("got", a.Value()), fact("want", "a code such as F16-6"),
+				fact("hint", foldHint(a.Value())))
 		case !ok || pages < 2 || pages%2 != 0 || scheme == "X":
 		case schemes == 0:
-			p.at(a.Place(), fact("got", a.Value()), fact("want", "another number of pages, such as F16-6 or F16-X"))
+			p.at(a.Place(), fact("got", a.Value()), fact("want", "another number of pages, such as F16-6 or F16-X"),
+				fact("hint", ""))
 		case number < 1 || number > schemes:
 			want := "F" + strconv.Itoa(pages) + "-1"
 			if schemes > 1 {
 				want += " to F" + strconv.Itoa(pages) + "-" + strconv.Itoa(schemes)
 			}
-			p.at(a.Place(), fact("got", a.Value()), fact("want", want))
+			p.at(a.Place(), fact("got", a.Value()), fact("want", want), fact("hint", ""))
 		}
 	}
+}
+
+// foldHint is the code that a misspelt one means: F, the pages and the scheme,
+// whatever stands between them.
+func foldHint(code string) string {
+	numbers := strings.FieldsFunc(code, func(r rune) bool { return r < '0' || r > '9' })
+	if len(numbers) != 2 || len(code) > len("F 00 - 00") {
+		return ""
+	}
+	near := "F" + strings.Join(numbers, "-")
+	pages, scheme, ok := foldPages(near)
+	if number, err := strconv.Atoi(scheme); !ok || err != nil || number < 1 || number > foldSchemes[pages] {
+		return ""
+	}
+	return "; did you mean " + near + "?"
 }
 
 func foldNumberUp(p *pass) {

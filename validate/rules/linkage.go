@@ -187,7 +187,7 @@ func paramsMissing(p *pass) { p.missing("Input", (*node).stepPlace) }
 // output. The place of a finding is that of the process at a position.
 func (p *pass) missing(usage string, place func(n *node, i int) jdf.Place) {
 	for _, n := range p.index.nodes {
-		if !n.runsItself() {
+		if !n.runsItself() || n.Get("Status") == "Spawned" { // its links went with the spawned ticket
 			continue
 		}
 		lists := p.demands(n)
@@ -197,12 +197,47 @@ func (p *pass) missing(usage string, place func(n *node, i int) jdf.Place) {
 				if d.usage != usage || d.min < 1 || !p.asked(n.types[i], d) || n.passesOn(lists, i, d) {
 					continue
 				}
-				if !slices.ContainsFunc(uses, func(u *use) bool { return u.meets(d) }) {
+				if !slices.ContainsFunc(uses, func(u *use) bool { return u.meets(d) }) && !p.astray(n, d) {
 					p.at(place(n, i), fact("process", n.types[i]), fact("want", d.what()))
 				}
 			}
 		}
 	}
+}
+
+// astray reports whether a link or set that was meant for a demand is wrong
+// itself, by its name, Usage or position, so that what is missing is only what
+// follows of it.
+func (p *pass) astray(n *node, d demand) bool {
+	return slices.ContainsFunc(n.uses, func(u *use) bool {
+		misnamed := u.name != d.name && p.holds(u, d.name)
+		if !misnamed && u.name != d.name {
+			return false
+		}
+		noUsage := !u.input() && !u.output() && (u.usage != "" || p.doc.Kind.First())
+		return misnamed && !p.holds(u, u.name) || noUsage || u.usage == d.usage && p.misplaced(n, u)
+	})
+}
+
+// holds reports whether a link leads to a resource of a name, or a set has one.
+func (p *pass) holds(u *use, name string) bool {
+	if !u.resource.Is("ResourceSet") {
+		return u.resource.Valid() && u.resource.Local() == name
+	}
+	for _, i := range p.index.leaves(u.resource) {
+		return p.doc.Node(int(i)).Local() == name
+	}
+	return false
+}
+
+// misplaced reports whether a use is given to positions that there are not, or
+// to processes that take no such resource.
+func (p *pass) misplaced(n *node, u *use) bool {
+	lists := p.demands(n)
+	return len(u.steps) > 0 && !slices.ContainsFunc(u.steps, func(i int) bool {
+		return i >= 0 && i < len(lists) && (lists[i] == nil ||
+			slices.ContainsFunc(lists[i], func(d demand) bool { return d.name == u.name && d.usage == u.usage }))
+	})
 }
 
 // asked reports whether the demand is one that the generation makes.

@@ -36,7 +36,7 @@ var mediaChecks = []check{
 			ID: "process/paper-bulk", Severity: validate.Note, Mends: validate.Sender,
 			Say: "a paper of {weight} g/m2 is {thickness} micrometres thick, which is a volume of {bulk} cm3/g; " +
 				"want {least} to {most}",
-			Do:  "check Weight and Thickness, which is in micrometres",
+			Do:  "check Weight, in g/m2, and Thickness, in micrometres{repair}",
 			Why: "Paper weighs between some 0.5 and 1.7 g a cubic centimetre. Common practice, no source.",
 		},
 		kinds: tickets, run: paperBulk,
@@ -143,9 +143,23 @@ func paperBulk(p *pass) {
 		}
 		if bulk := thickness / weight; bulk < leastBulk || bulk > mostBulk {
 			p.at(at.Place(), fact("weight", weight), fact("thickness", thickness),
-				fact("bulk", fmt.Sprintf("%.2f", bulk)), fact("least", leastBulk), fact("most", mostBulk))
+				fact("bulk", fmt.Sprintf("%.2f", bulk)), fact("least", leastBulk), fact("most", mostBulk),
+				fact("repair", bulkRepair(weight, thickness)))
 		}
 	}
+}
+
+// bulkRepair looks whether the bulk comes right when the thickness was given in
+// millimetres, or the weight in kilogrammes.
+func bulkRepair(weight, thickness float64) string {
+	right := func(bulk float64) bool { return bulk >= leastBulk && bulk <= mostBulk }
+	switch {
+	case thickness < 2 && right(thickness*1000/weight):
+		return fmt.Sprintf("; %g mm are %.5g micrometres", thickness, thickness*1000)
+	case weight < 2 && right(thickness/(weight*1000)):
+		return fmt.Sprintf("; %g kg/m2 are %.5g g/m2", weight, weight*1000)
+	}
+	return ""
 }
 
 // creaseFrom is the weight in g/m2 from which a fold wants a crease.

@@ -45,6 +45,22 @@ var messageChecks = []check{
 	},
 	{
 		Rule: &validate.Rule{
+			ID: "message/unknown-type", Severity: validate.Warning, Mends: validate.Sender,
+			Say: "{got} is no type of {family} that the standard has{near}",
+			Do:  "write a type of the standard, or one with a prefix and its xsi:type for a message of your own",
+			Why: "Without xsi:type a message is what its Type says, and nobody answers to a type that he does not know. " +
+				"The published schema has a type for each message of each family.",
+		},
+		kinds: onlyJMF, run: unknownMessage,
+		Bad: `<JMF SenderID="MIS" TimeStamp="2026-03-02T08:00:00Z" Version="1.5">
+  <Query ID="Q1" Type="Statuss"/>
+</JMF>`,
+		Good: `<JMF SenderID="MIS" TimeStamp="2026-03-02T08:00:00Z" Version="1.5">
+  <Query ID="Q1" Type="Status"/>
+</JMF>`,
+	},
+	{
+		Rule: &validate.Rule{
 			ID: "message/answer-of-other-type", Severity: validate.Error, Mends: validate.Sender,
 			Say: "the answer is of type {got}, and the question {id|q} of type {want}",
 			Do:  "answer with a response of type {want}",
@@ -128,10 +144,11 @@ var messageChecks = []check{
 	{
 		Rule: &validate.Rule{
 			ID: "message/return-url", Severity: validate.Error, Mends: validate.Sender,
-			Say: "{name} is {got|q}; want an absolute http or https URL",
+			Say: "{name} is {got|q}; want an absolute {want} URL",
 			Do:  "write the address at which messages are taken",
 			Why: "The device sends its message there, from a place where a relative URL means nothing (from memory: " +
-				"QueueSubmissionParams, Subscription).",
+				"QueueSubmissionParams, Subscription). Signals may also be written into a folder, for URLSchemes of " +
+				"MessageService may list file (from memory: JMF, KnownMessages).",
 		},
 		kinds: messages, run: returnURL,
 		Bad: `<XJMF><Header DeviceID="M" Time="2026-03-02T08:00:00Z"/><CommandSubmitQueueEntry>
@@ -220,6 +237,26 @@ func questionWithoutID(p *pass) {
 	}
 }
 
+func unknownMessage(p *pass) {
+	for _, m := range p.mail() {
+		family := m.Node.Local()
+		if m.Space != "" || m.Type == "" || strings.Contains(m.Type, ":") || m.Node.AttrNS(jdf.NamespaceXSI, "type").Valid() {
+			continue
+		}
+		if t := schemas.JDF().Type(family + m.Type); t != nil && t.DerivesFrom(schemas.JDF().Type(family)) {
+			continue
+		}
+		types := func() []string {
+			var all []string
+			for _, t := range schemas.JDF().DerivedTypes(family) {
+				all = append(all, strings.TrimPrefix(t, family))
+			}
+			return all
+		}
+		p.at(m.TypeAt, fact("got", m.Type), fact("family", family), fact("near", p.near(m.Type, types)))
+	}
+}
+
 func answerOfOtherType(p *pass) {
 	asked := map[string]*message.Message{}
 	for _, m := range p.mail() {
@@ -271,20 +308,22 @@ func repeatTime(p *pass) {
 }
 
 func returnURL(p *pass) {
-	check := func(a jdf.Attr) {
+	check := func(a jdf.Attr, folder bool, want string) {
 		if !a.Valid() {
 			return
 		}
 		u, err := url.Parse(strings.TrimSpace(a.Value()))
-		if err != nil || u.Scheme != "http" && u.Scheme != "https" || u.Host == "" {
-			p.at(a.Place(), fact("name", attrName(a)), fact("got", a.Value()))
+		web := err == nil && (u.Scheme == "http" || u.Scheme == "https") && u.Host != ""
+		file := err == nil && folder && u.Scheme == "file" && strings.HasPrefix(u.Path, "/")
+		if !web && !file {
+			p.at(a.Place(), fact("name", attrName(a)), fact("got", a.Value()), fact("want", want))
 		}
 	}
 	for a := range p.having("ReturnJMF") {
-		check(a)
+		check(a, false, "http or https")
 	}
 	for n := range p.named("Subscription") {
-		check(n.Attr("URL"))
+		check(n.Attr("URL"), true, "http, https or file")
 	}
 }
 

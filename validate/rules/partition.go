@@ -2,7 +2,6 @@ package rules
 
 import (
 	"slices"
-	"strings"
 
 	"quoin/jdf"
 )
@@ -46,7 +45,7 @@ func (x *index) partKeysOf(resource jdf.Node) []string {
 	}
 	keys, known := x.keys[resource]
 	if !known {
-		keys = strings.Fields(a.Value())
+		keys = itemsOf(a.Value())
 		x.keys[resource] = keys
 	}
 	return keys

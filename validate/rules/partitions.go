@@ -2,6 +2,7 @@ package rules
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 
 	"quoin/jdf"
@@ -50,8 +51,8 @@ var partitionChecks = []check{
 	{
 		Rule: &validate.Rule{
 			ID: "ref/partition-too-deep", Severity: validate.Error, Mends: validate.Sender,
-			Say: "the partition is level {depth} of a resource with {keys}",
-			Do:  "add the key to PartIDKeys, or take the level out",
+			Say: "the partition{split} is level {depth} of a resource with {keys}",
+			Do:  "add the key to PartIDKeys{repair}, or take the level out",
 			Why: "There are as many levels as keys (from memory: JDF 1.x, Structure chapter, partitions).",
 		},
 		kinds: onlyJDF, run: partitionTooDeep,
@@ -195,18 +196,18 @@ func partitionKeyWrong(p *pass) {
 		if !p.index.survey(r).wrong {
 			continue
 		}
+		said := map[[2]string]bool{} // the same mistake is made all along a level
 		p.index.eachPartition(r, func(c partition) {
 			if c.depth > len(c.keys) {
 				return
 			}
-			want := c.keys[c.depth-1]
-			got := carried(c.Node, c.keys)
-			switch {
-			case len(got) == 1 && got[0].Local() == want:
-			case len(got) == 0:
-				p.at(c.NamePlace(), fact("got", "no key"), fact("want", want))
-			default:
-				p.at(got[0].NamePlace(), fact("got", attrList(got)), fact("want", want))
+			want, by, place := c.keys[c.depth-1], "no key", c.NamePlace()
+			if got := carried(c.Node, c.keys); len(got) > 0 {
+				by, place = attrList(got), got[0].NamePlace()
+			}
+			if by != want && !said[[2]string{by, want}] {
+				said[[2]string{by, want}] = true
+				p.at(place, fact("got", by), fact("want", want))
 			}
 		})
 	}
@@ -225,11 +226,19 @@ func partitionTooDeep(p *pass) {
 		if !p.index.survey(r).deep {
 			continue
 		}
+		said := false // of the resource; what is wrong is its PartIDKeys, or all of the level
 		p.index.eachPartition(r, func(c partition) {
-			if c.depth == len(c.keys)+1 {
-				p.atWith(c.NamePlace(), r.Attr("PartIDKeys").Place(), "the keys are here",
-					fact("depth", c.depth), fact("keys", plural(len(c.keys), "key")))
+			if c.depth != len(c.keys)+1 || said {
+				return
 			}
+			said = true
+			split, repair := "", ""
+			if by := carried(c.Node, nil); len(by) == 1 && !slices.Contains(c.keys, by[0].Local()) {
+				split = ", split by " + by[0].Local() + ","
+				repair = ", as in " + strconv.Quote(strings.Join(c.keys, " ")+" "+by[0].Local())
+			}
+			p.atWith(c.NamePlace(), r.Attr("PartIDKeys").Place(), "the keys are here", fact("split", split),
+				fact("depth", c.depth), fact("keys", plural(len(c.keys), "key")), fact("repair", repair))
 		})
 	}
 }

@@ -160,6 +160,7 @@ func (p *pass) near(got string, known func() []string) string {
 		return ""
 	}
 	names := slices.Sorted(slices.Values(known()))
+	names = slices.DeleteFunc(names, func(s string) bool { return s == got }) // of the other generation
 	if near := validate.Nearest(got, names); near != "" {
 		return "; did you mean " + near + "?"
 	}

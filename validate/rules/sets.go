@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"quoin/jdf"
+	"quoin/schemas"
 	"quoin/validate"
 )
 
@@ -153,6 +154,9 @@ func (p *pass) held(named, holder jdf.Node) {
 	}
 	if !ours(c) && !prefixed {
 		return // an extension beside or in place of what the name promises
+	}
+	if !prefixed && schemas.XJDF().Element(c.Local()) == nil {
+		return // a mistyped name, of which the schema stage says more
 	}
 	p.atWith(c.NamePlace(), want.Place(), "named here", fact("want", want.Value()),
 		fact("article", article(c.Local())), fact("got", c.Local()))

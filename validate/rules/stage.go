@@ -77,6 +77,7 @@ var (
 	secondGen = []jdf.Kind{jdf.KindXJDF, jdf.KindXJMF}
 	onlyJDF   = []jdf.Kind{jdf.KindJDF}
 	onlyXJDF  = []jdf.Kind{jdf.KindXJDF}
+	onlyJMF   = []jdf.Kind{jdf.KindJMF}
 	onlyXJMF  = []jdf.Kind{jdf.KindXJMF}
 )
 

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"quoin/jdf"
 )
@@ -53,7 +54,7 @@ func (x *index) readNode(n jdf.Node, outer *node) {
 	case "", "Product":
 	case "Combined", "ProcessGroup":
 		t.list = n.Attr("Types")
-		t.types = strings.Fields(t.list.Value())
+		t.types = itemsOf(t.list.Value())
 	default:
 		t.list = n.Attr("Type")
 		t.types = []string{strings.TrimSpace(t.list.Value())}
@@ -78,9 +79,15 @@ func (x *index) readNode(n jdf.Node, outer *node) {
 	}
 }
 
+// itemsOf takes a list of names apart, also one with commas: what is wrong with
+// those is said of the value, and not of each name again.
+func itemsOf(list string) []string {
+	return strings.FieldsFunc(list, func(r rune) bool { return r == ',' || unicode.IsSpace(r) })
+}
+
 func (x *index) readXJDF(root jdf.Node) {
 	t := &node{Node: root, list: root.Attr("Types")}
-	t.types = strings.Fields(t.list.Value())
+	t.types = itemsOf(t.list.Value())
 	x.nodes = append(x.nodes, t)
 	for s := range root.ChildrenNamed("ResourceSet") {
 		x.add(t, use{Node: s, name: s.Get("Name"), resource: s})

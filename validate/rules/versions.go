@@ -17,9 +17,9 @@ var versionChecks = []check{
 			Say: "the {root} does not say its Version; want one of {first} to {last}",
 			Do:  "write the version that the document was made for",
 			Why: "What is allowed depends on the version (JDF base conformance level). XJDF leaves it out more often " +
-				"than not, as 123 of the samples of the standard do, and is not held to it.",
+				"than not, as 123 of the samples of the standard do, and is not held to it; of messages the schema asks it.",
 		},
-		kinds: firstGen, fragment: asNote, run: versionMissing,
+		kinds: onlyJDF, fragment: asNote, run: versionMissing,
 		Bad:  `<JDF ID="n" Type="Folding" JobID="4711"/>`,
 		Good: `<JDF ID="n" Type="Folding" JobID="4711" Version="1.5"/>`,
 	},

@@ -113,7 +113,7 @@ func (r *contentRun) child(n jdf.Node, s scope) {
 	case similar:
 		r.report(lookAlike.At(n.NamePlace(), fact("got", n.Space()), fact("want", r.set.Namespace())))
 	case other:
-		f := otherGeneration.At(n.NamePlace(), fact("what", "element "+n.Local()),
+		f := otherGeneration.At(n.NamePlace(), fact("what", "element "+n.Local()), fact("repair", ""),
 			fact("other", generation(n.Space())), fact("this", generation(r.set.Namespace())))
 		f.Severity = otherSeverity(r.in)
 		r.report(f)

@@ -1,6 +1,7 @@
 package structure
 
 import (
+	"strconv"
 	"strings"
 
 	"quoin/jdf"
@@ -102,7 +103,7 @@ func (c *checker) attributes(n jdf.Node, in *typeInfo, free bool, s scope) {
 		at := &list[i]
 		value := a.Value()
 		if f := at.Type.Check(value); f.Kind != 0 {
-			c.reportValue(a.Place(), n.Local()+"/@"+at.Name, f)
+			c.reportValue(a.Place(), n.Local()+"/@"+at.Name, at.Type, f)
 		} else if at.Fixed && at.Type.Normal(value) != at.Value {
 			c.report(fixedValue.At(a.Place(), fact("at", n.Local()+"/@"+at.Name),
 				fact("value", value), fact("want", at.Value)))
@@ -151,8 +152,16 @@ func (c *checker) missingAttributes(n jdf.Node, in *typeInfo, seen uint64) {
 		if seen>>i&1 == 1 || c.inherited(n, in, at.Name) {
 			continue
 		}
-		c.report(missingAttribute.At(n.NamePlace(), fact("at", n.Local()+"/@"+at.Name), fact("want", want(at.Type))))
+		c.report(missingAttribute.At(n.NamePlace(), fact("at", n.Local()+"/@"+at.Name), fact("want", wanted(at))))
 	}
+}
+
+// wanted says what values an attribute takes.
+func wanted(at *schemas.Attribute) string {
+	if at.Fixed {
+		return strconv.Quote(at.Value)
+	}
+	return want(at.Type)
 }
 
 // inherited tells whether a required attribute that an element lacks is given
@@ -198,6 +207,6 @@ func (c *checker) text(n jdf.Node, in *typeInfo) {
 			fact("what", "element "+p.Local()), fact("want", "text only")))
 	}
 	if f := in.Text().Check(n.Text()); f.Kind != 0 {
-		c.reportValue(n.Place(), n.Local(), f)
+		c.reportValue(n.Place(), n.Local(), in.Text(), f)
 	}
 }

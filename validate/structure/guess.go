@@ -1,6 +1,11 @@
 package structure
 
-import "quoin/validate"
+import (
+	"strings"
+	"unicode"
+
+	"quoin/validate"
+)
 
 // guesses keeps what was found out for the words of findings, so that the same
 // mistake made sixty thousand times is thought about once. Other mistakes in
@@ -38,10 +43,33 @@ func (g *guesses) near(about any, word string, candidates func() []string) strin
 		if g.spent >= maxCandidates {
 			return ""
 		}
+		if !strings.ContainsFunc(word, unicode.IsLetter) {
+			return sameDigits(word, candidates())
+		}
 		list := candidates()
 		g.spent += len(list)
 		return validate.Nearest(word, list)
 	})
+}
+
+// sameDigits is the candidate that differs from a number by its punctuation
+// alone, as 1,5 from 1.5: another number is nothing that was meant.
+func sameDigits(word string, candidates []string) string {
+	for _, c := range candidates {
+		if onlyDigits(c) == onlyDigits(word) {
+			return c
+		}
+	}
+	return ""
+}
+
+func onlyDigits(s string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsDigit(r) {
+			return r
+		}
+		return -1
+	}, s)
 }
 
 // choices lists names for a message.

@@ -32,7 +32,7 @@ var (
 		"A reader looks for an element where the published schema of the generation puts it, and nowhere else.")
 	otherGeneration = rule("other-generation", validate.Error,
 		"{what} belongs to {other}; this is {this}",
-		"write the ticket in one generation",
+		"write the ticket in one generation{repair}",
 		"The two generations share many names but not their structure; a reader of one does not understand the other.")
 	wrongOrder = rule("wrong-order", validate.Error,
 		"{element} stands behind {after} in {parent}; want it before",
@@ -57,7 +57,7 @@ var (
 			"it from the partitions around it.")
 	wrongType = rule("wrong-type", validate.Error,
 		"{at} is {value|q}; want {want}",
-		"write the value as its data type has it, without unit or thousands separator",
+		"write {repair}",
 		"The value is not of the data type that the published schema gives.")
 	wrongEnum = rule("enumeration", validate.Error,
 		"{at} is {value|q}{hint}; want {choices}", "write an allowed value, with its capitals",

@@ -57,7 +57,11 @@ func (c *checker) unknownChild(n, parent jdf.Node, in *typeInfo) {
 		}
 		c.report(wrongParent.At(n.NamePlace(), fact("element", name), fact("parent", where), fact("parents", parents)))
 	case c.otherSet().Has(name):
-		c.report(otherGeneration.At(n.NamePlace(), fact("what", "element "+name),
+		repair := ""
+		if in == nil { // a root in the other namespace
+			repair = "; the namespace of " + name + " is " + c.otherSet().Namespace()
+		}
+		c.report(otherGeneration.At(n.NamePlace(), fact("what", "element "+name), fact("repair", repair),
 			fact("other", generation(c.otherSet().Namespace())), fact("this", generation(c.set.Namespace()))))
 	default:
 		c.report(unknownElement.At(n.NamePlace(), fact("element", name), fact("hint", hint(c.nearElement(name, in)))))
@@ -127,7 +131,7 @@ func (c *checker) unknownAttribute(n jdf.Node, a jdf.Attr, in *typeInfo) {
 	case c.set.HasAttribute(name):
 		near = name + " on " + c.guesses.choices(carriersOf, name, c.set.Carriers)
 	case c.otherSet().HasAttribute(name):
-		c.report(otherGeneration.At(a.Place(), fact("what", "attribute "+at),
+		c.report(otherGeneration.At(a.Place(), fact("what", "attribute "+at), fact("repair", ""),
 			fact("other", generation(c.otherSet().Namespace())), fact("this", generation(c.set.Namespace()))))
 		return
 	default:

@@ -10,8 +10,9 @@ import (
 	"quoin/validate"
 )
 
-// reportValue reports a value that is not of its type.
-func (c *checker) reportValue(place jdf.Place, at string, f schemas.Fault) {
+// reportValue reports a value that is not of its type, which is that of an
+// attribute or of the text of an element.
+func (c *checker) reportValue(place jdf.Place, at string, of *schemas.Simple, f schemas.Fault) {
 	facts := []validate.Fact{fact("at", at), fact("value", f.Value)}
 	switch f.Kind {
 	case schemas.FaultEnum:
@@ -32,7 +33,8 @@ func (c *checker) reportValue(place jdf.Place, at string, f schemas.Fault) {
 	case schemas.FaultRange:
 		c.report(wrongRange.At(place, append(facts, fact("want", want(f.Type)))...))
 	default:
-		c.report(wrongType.At(place, append(facts, fact("want", want(f.Type)))...))
+		c.report(wrongType.At(place, append(facts, fact("want", want(f.Type)),
+			fact("repair", repair(at, f, isList(of))))...))
 	}
 }
 
