@@ -29,7 +29,7 @@ func TestConvertFolderOfBoth(t *testing.T) {
 	leaf, err := os.ReadFile(leaflet)
 	require.NoError(t, err)
 	for name, text := range map[string]string{
-		"old.jdf": oldOrder, "new.xjdf": string(leaf), "ask.jmf": oldMessage, "broken.jdf": "<JDF", "other.jdf": "<html/>",
+		"old.jdf": oldOrder, "new.xjdf": string(leaf), "ask.jmf": oldMessage, "broken.jdf": "<JDF", "other.jdf": "<order/>",
 	} {
 		require.NoError(t, os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644))
 	}
