@@ -120,7 +120,7 @@ func (op *Operation) uses(usage string) *[]*Use {
 
 // newUse takes a use out of the room made for all of them.
 func (d *decoder) newUse() *Use {
-	d.room = d.room[:len(d.room)+1]
+	d.room = append(d.room, Use{})
 	return &d.room[len(d.room)-1]
 }
 

@@ -81,9 +81,6 @@ var ruleUnreadable = &validate.Rule{
 	Why: "Nothing can be made of what can not be read.",
 }
 
-// Rules lists what a desk finds beside the stages of its engine.
-func Rules() []*validate.Rule { return []*validate.Rule{ruleUnreadable} }
-
 func unreadable(name string, problem error) []byte {
 	r := validate.NewReport(0)
 	r.Files = 1

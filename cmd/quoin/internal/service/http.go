@@ -16,9 +16,6 @@ import (
 	"quoin/cmd/quoin/internal/access"
 )
 
-// Handler answers all requests.
-func (s *Service) Handler() http.Handler { return s.server.Handler }
-
 // handler makes the routes. Only what says nothing of jobs is open to everybody.
 func (s *Service) handler() http.Handler {
 	mux := http.NewServeMux()
